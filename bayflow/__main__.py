@@ -1,0 +1,5 @@
+"""`python -m bayflow`."""
+
+from bayflow.cli import main
+
+raise SystemExit(main())

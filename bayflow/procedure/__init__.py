@@ -1,0 +1,1 @@
+"""Procedures in YAML: read, checked, held against the order rules, compiled into a sheet, rehearsed."""

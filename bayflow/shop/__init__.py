@@ -1,0 +1,1 @@
+"""Use cases: read the record, let the core decide, append."""

@@ -1,0 +1,1 @@
+"""Files of record. Imports nothing else of bayflow."""

@@ -1,0 +1,1 @@
+"""What the trade knows: pure functions on plain numbers, the unit in the name."""
