@@ -1,0 +1,194 @@
+"""Events: what happened, who did it, who noted it, on which phone. Only ever appended.
+
+`check` says what is wrong with one that came from outside; `when` gives the time it is taken to have happened.
+"""
+
+import re
+from typing import Any
+
+from bayflow.job import canon
+from bayflow.job.sheet import split
+
+Event = dict[str, Any]
+
+ADDED = frozenset({"seq", "prev", "recv", "offset", "window", "awake", "marks"})
+"""Fields the shop's computer adds on arrival."""
+
+TEXT = 2000
+SIZE = 32_000
+_ID = re.compile(r"[a-z2-7]{26}\Z")
+_JOB = re.compile(r"J-\d{8}-\d{4}\Z")
+_NAME = re.compile(r"[a-z0-9][a-z0-9_.-]{0,63}\Z")
+_HASH = re.compile(r"[0-9a-f]{64}\Z")
+
+# Each type's data: field -> kind; a trailing ? marks a field that may be left out. Fields are added, never taken away.
+TYPES: dict[str, dict[str, str]] = {
+    "job-opened": {
+        "sheet": "hash",
+        "vehicle": "name",
+        "people": "object",
+        "zone": "text",
+        "photo_draw": "texts",
+        "place?": "text",
+        "ledger?": "text",
+    },
+    "done": {"answer?": "text", "note?": "text", "happened?": "int", "photos?": "hashes", "early?": "bool"},
+    "reading": {
+        "reading": "name",
+        "subject": "text",
+        "value": "int",
+        "raw": "text",
+        "instrument?": "text",
+        "from?": "object",
+    },
+    "photo": {"hash": "hash", "size": "int"},
+    "applied": {"product": "name", "batch": "text", "expiry": "text"},
+    "not-right": {"words?": "text", "answer?": "text"},
+    "damage-found": {"place": "text", "words": "text", "mm?": "int", "photos?": "hashes"},
+    "taken-back": {"of": "id", "reason": "text"},
+    "amended": {"of": "id", "field": "text", "old": "any", "new": "any", "reason": "text"},
+    "left-out": {"reason": "text", "decider": "name", "claimed": "bool"},
+    "decided": {"about": "text", "outcome": "text", "reason": "text", "decider": "name", "claimed": "bool"},
+    "reopened": {"reason": "text", "decider?": "name", "claimed?": "bool", "cause?": "text"},
+    "paused": {"note?": "text", "open?": "texts"},
+    "resumed": {"note?": "text", "looked?": "object"},
+    "taken-over": {"note?": "text", "looked?": "object"},
+    "stopped": {"note?": "text"},
+    "cleared": {"note?": "text", "decider": "name"},
+    "roles": {"spreads": "name", "levels": "name"},
+    "sheet-changed": {"sheet": "hash", "approver": "name", "reason": "text"},
+    "clock-phone": {},
+    "released": {"core": "text", "findings": "texts", "decisions": "texts", "note?": "text"},
+}
+SHOP_ONLY = frozenset({"job-opened", "sheet-changed", "released"})
+"""Types that only the shop's computer writes: a phone asks for them on a signed-in line."""
+
+OUTCOMES = ("accept-as-is", "redo", "confirmed", "refused")
+AMENDABLE = ("answer", "value", "happened", "person", "batch", "expiry", "note")
+_FIELDS = {
+    "v": "int",
+    "id": "id",
+    "job": "job",
+    "type": "text",
+    "tasks": "keys",
+    "person": "name",
+    "noted_by": "name",
+    "phone": "name",
+    "n": "int",
+    "page": "text",
+    "mono": "int",
+    "at": "int",
+    "knew": "int",
+    "lang": "text",
+    "data": "object",
+}
+
+
+def check(event: Any) -> list[str]:
+    """Everything that keeps *event* from being stored, in words; empty if it is sound. Never raises."""
+    if not isinstance(event, dict):
+        return ["an event is an object with the fields v, id, job, type, …"]
+    plain = canon.fault(event)
+    if plain:
+        return [plain]
+    wrong = [f"{name}: {why}" for name, kind in _FIELDS.items() if (why := _field(event, name, kind))]
+    wrong += [f"{name}: unknown field" for name in event if name not in _FIELDS]
+    if not wrong:
+        wrong += _data(event)
+    if not wrong and len(canon.canon(event)) > SIZE:
+        wrong.append(f"larger than {SIZE} bytes")
+    return wrong
+
+
+def _data(event: Event) -> list[str]:
+    if event["v"] != 1:
+        return [f"v: format {event['v']} is not known here; 1 is"]
+    fields = TYPES.get(event["type"])
+    if fields is None:
+        return [f"type: {event['type'][:40]!r} is not known; known are {', '.join(sorted(TYPES))}"]
+    data, wrong = event["data"], []
+    for name, kind in fields.items():
+        bare = name.rstrip("?")
+        if bare in data or bare == name:
+            why = _field(data, bare, kind)
+            if why:
+                wrong.append(f"data.{bare}: {why}")
+    if event["type"] == "decided" and not wrong and data["outcome"] not in OUTCOMES:
+        wrong.append(f"data.outcome: one of {', '.join(OUTCOMES)}")
+    if event["type"] == "amended" and not wrong and data["field"] not in AMENDABLE:
+        wrong.append(f"data.field: one of {', '.join(AMENDABLE)}")
+    return wrong
+
+
+def _field(holder: dict[str, Any], name: str, kind: str) -> str | None:
+    if name not in holder:
+        return "missing"
+    why: str | None = _KINDS[kind](holder[name])
+    return why
+
+
+def _whole(value: Any) -> str | None:
+    good = isinstance(value, int) and not isinstance(value, bool) and value > -canon.SAFE
+    return None if good else "must be a whole number"
+
+
+def _text(value: Any) -> str | None:
+    return None if isinstance(value, str) and len(value) <= TEXT else f"must be text of at most {TEXT} characters"
+
+
+def _match(pattern: re.Pattern[str], words: str) -> Any:
+    return lambda value: None if isinstance(value, str) and pattern.match(value) else words
+
+
+def _each(one: Any, most: int) -> Any:
+    def these(value: Any) -> str | None:
+        if not isinstance(value, list) or len(value) > most:
+            return f"must be a list of at most {most}"
+        return next((why for item in value if (why := one(item))), None)
+
+    return these
+
+
+def _task_key(value: Any) -> str | None:
+    if not isinstance(value, str) or len(value) > 200:
+        return "must be task keys"
+    try:
+        split(value)
+    except ValueError as no:
+        return str(no)
+    return None
+
+
+_KINDS: dict[str, Any] = {
+    "int": _whole,
+    "text": _text,
+    "any": lambda value: None,
+    "bool": lambda value: None if isinstance(value, bool) else "must be true or false",
+    "object": lambda value: None if isinstance(value, dict) else "must be an object",
+    "id": _match(_ID, "must be 26 characters of a-z and 2-7"),
+    "job": _match(_JOB, "must be a job number such as J-20260714-0007"),
+    "name": _match(_NAME, "must be a short name of a-z, 0-9 and '-'"),
+    "hash": _match(_HASH, "must be 64 hexadecimal digits"),
+    "texts": _each(_text, 1000),
+    "hashes": _each(_match(_HASH, "must be 64 hexadecimal digits"), 50),
+    "keys": _each(_task_key, 500),
+}
+
+
+def when(event: Event) -> int:
+    """Shop time (ms UTC) at which *event* is taken to have happened.
+
+    The phone's stamp less its known offset, inside the window that the evidence leaves; for a late entry the time
+    that was claimed, if that is earlier.
+    """
+    t: int = event["at"] - (event.get("offset") or 0)
+    window = event.get("window")
+    if window:
+        t = min(max(t, window[0]), window[1])
+    happened = event["data"].get("happened")
+    return min(happened, t) if isinstance(happened, int) else t
+
+
+def order(event: Event) -> tuple[int, str]:
+    """Sorts events by (time, id): the same on every machine whatever the order of arrival."""
+    return when(event), event["id"]

@@ -1,0 +1,220 @@
+"""The gate: for every task, may it be done now, and if not, why, until when, and who can decide.
+
+Pure integer comparisons, so that its twin in JavaScript gives the same answer to the millisecond.
+`STATES` is the order of precedence: the first that fits is the answer. It raises nothing.
+"""
+
+from typing import Any
+
+from bayflow.job.fold import State
+from bayflow.job.sheet import Index, Task, key
+from bayflow.trade import air
+
+STATES = (
+    "left-out", "not-right", "done", "stopped", "needs-first", "too-late", "waiting", "needs-reading",
+    "out-of-limits", "needs-decision", "needs-other-person", "ready",
+)  # fmt: skip
+
+Because = list[list[Any]]
+Answer = dict[str, Any]
+
+
+def gate(index: Index, state: State, now: int) -> dict[str, Answer]:
+    """State, `until`, `because` and `who` for the current attempt of every task, by task key.
+
+    *now* is shop time in ms UTC. Codes only; the reader's language makes sentences of them.
+    """
+    at = _Moment(index, state, now)
+    return {key(t["id"], at.attempt(t["id"])): at.answer(t) for t in index.sheet["tasks"]}
+
+
+def answer(name: str, because: Because, until: int | None = None, who: dict[str, Any] | None = None) -> Answer:
+    """One task's entry."""
+    return {"state": name, "until": until, "because": because, "who": who}
+
+
+class _Moment:
+    """One look at one job at one time."""
+
+    def __init__(self, index: Index, state: State, now: int) -> None:
+        self.index, self.state, self.now = index, state, now
+        self.limits: dict[int, list[Any] | None] = {}
+
+    def attempt(self, task_id: str) -> int:
+        n: int = self.state["attempts"].get(task_id, 1)
+        return n
+
+    def answer(self, task: Task) -> Answer:
+        return self._settled(task) or (self._rescue(task) if task["rescue"] else self._open(task))
+
+    def _settled(self, task: Task) -> Answer | None:
+        state, this = self.state, key(task["id"], self.attempt(task["id"]))
+        if this in state["left_out"]:
+            return answer("left-out", [["by", state["left_out"][this]]])
+        if this in state["accepted"]:
+            return answer("done", [["accepted", state["accepted"][this]["event"]]])
+        if this in state["not_right"]:
+            return answer("not-right", [["by", state["not_right"][this]]], who={"role": "lead"})
+        if this in state["done"]:
+            return answer("done", [["by", state["done"][this]["event"]]])
+        return None
+
+    def _open(self, task: Task) -> Answer:
+        state = self.state
+        if state["stopped"]:
+            return answer("stopped", [["stopped", state["stopped"]]], who={"role": "lead"})
+        first = self._first(task)
+        if first:
+            return answer("needs-first", first)
+        late, waits, opens, shuts = self._holds(task)
+        if late:
+            return answer("too-late", late, who={"role": "lead"})
+        if waits:
+            return answer("waiting", waits, until=opens)
+        missing, outside = self._limits(task)
+        if missing:
+            return answer("needs-reading", missing)
+        if outside:
+            return answer("out-of-limits", outside, who={"role": "lead"})
+        bring = self._bring(task)
+        if task["release"]:
+            return answer("needs-decision", bring + self._unsettled(task), shuts, {"role": task["release"]})
+        doers = self._doers(task)
+        if doers:
+            return answer("needs-other-person", bring, shuts, {"not": doers})
+        return answer("ready", bring, shuts)
+
+    def _rescue(self, task: Task) -> Answer:
+        """Level, wipe off, rinse now: never locked once there is something to rescue; what is odd is only said."""
+        first = self._first(task)
+        if first:
+            return answer("needs-first", first)
+        late, waits, _, shuts = self._holds(task)
+        early = [["early", w[1], w[2]] for w in waits]
+        return answer("ready", self._bring(task) + early + late, shuts)
+
+    def _first(self, task: Task) -> Because:
+        return [["first", name] for name in self.index.before[task["id"]] if not self._over(name)]
+
+    def _over(self, task_id: str) -> bool:
+        state, this = self.state, key(task_id, self.attempt(task_id))
+        if this in state["left_out"] or this in state["accepted"]:
+            return True
+        return this in state["done"] and this not in state["not_right"]
+
+    def _began(self, task_id: str) -> int | None:
+        """When the wait after *task_id* began, or None where it was left out."""
+        state, this = self.state, key(task_id, self.attempt(task_id))
+        done = state["done"].get(this) or state["accepted"].get(this)
+        return done["t"] if done else None
+
+    def _holds(self, task: Task) -> tuple[Because, Because, int | None, int | None]:
+        """(windows that have shut, waits still running, when the last wait opens, when the next window shuts)."""
+        late: Because = []
+        waits: Because = []
+        opens: int | None = None
+        shuts: int | None = None
+        for hold in task["holds"]:
+            began = [t for name in hold["since"] if self._counts(task, name) and (t := self._began(name)) is not None]
+            if not began:
+                continue
+            if hold["most"] is not None:
+                end = min(began) + hold["most"]
+                if end < self.now:
+                    late.append(["late", hold["id"], end])
+                shuts = end if shuts is None else min(shuts, end)
+            if hold["least"] is not None:
+                start = max(began) + hold["least"]
+                if start > self.now:
+                    waits.append(["hold", hold["id"], start])
+                    opens = start if opens is None else max(opens, start)
+        return late, waits, opens, shuts
+
+    def _counts(self, task: Task, name: str) -> bool:
+        other = self.index.tasks.get(name)
+        return other is not None and other["group"] != task["group"]
+
+    def _limits(self, task: Task) -> tuple[Because, Because]:
+        """(readings still wanted, limits that the readings miss)."""
+        missing: Because = []
+        outside: Because = []
+        for limit in task["limits"]:
+            fault = self._limit(limit)
+            if fault and fault not in missing and fault not in outside:
+                (missing if fault[0] == "reading" else outside).append(fault)
+        return missing, outside
+
+    def _limit(self, limit: dict[str, Any]) -> list[Any] | None:
+        known = self.limits.get(id(limit), False)
+        if known is False:
+            known = self.limits[id(limit)] = judge(self.index, self.state, limit, self.now)
+        return known  # type: ignore[return-value]
+
+    def _bring(self, task: Task) -> Because:
+        """Evidence that must come with this task."""
+        this = key(task["id"], self.attempt(task["id"]))
+        wanted = task["photo"] is True or (task["photo"] == "drawn" and task["id"] in self.state["photo_draw"])
+        bring: Because = [["photo"]] if wanted and this not in self.state["photos"] else []
+        batches = [u["product"] for u in task["use"] if self._tracked(u["product"])]
+        return bring + [["batch", p] for p in batches if p not in self.state["applied"]]
+
+    def _tracked(self, product: str) -> bool:
+        return bool(self.index.sheet["products"].get(product, {}).get("track_batch"))
+
+    def _doers(self, task: Task) -> list[str]:
+        done = self.state["done"]
+        keys = [key(name, self.attempt(name)) for name in task["other_than"]]
+        return sorted({done[k]["person"] for k in keys if k in done})
+
+    def _unsettled(self, task: Task) -> Because:
+        state = self.state
+        now = {key(t, self.attempt(t)) for t in self.index.tasks}
+        claims = [["claimed", e] for e in state["claimed"]]
+        return claims + [
+            ["not-right", k] for k in sorted(state["not_right"]) if k in now and k not in state["accepted"]
+        ]
+
+
+def judge(index: Index, state: State, limit: dict[str, Any], now: int) -> list[Any] | None:
+    """What *limit* wants at *now*; None if it is met.
+
+    Else ["reading", name, subject], ["below", reading, value, least], ["above", reading, value, most] or
+    ["dew", surface, surface that is needed].
+    """
+    name = limit["reading"]
+    if name != "dew_margin":
+        value = newest(index, state, name, limit["of"], now)
+        if value is None:
+            return ["reading", name, limit["of"][0]]
+        if limit.get("min") is not None and value < limit["min"]:
+            return ["below", name, value, limit["min"]]
+        if limit.get("max") is not None and value > limit["max"]:
+            return ["above", name, value, limit["max"]]
+        return None
+    surface = newest(index, state, "surface_temp", limit["of"], now)
+    if surface is None:
+        return ["reading", "surface_temp", limit["of"][0]]
+    temp = newest(index, state, "air_temp", limit["air"], now)
+    if temp is None:
+        return ["reading", "air_temp", limit["air"][0]]
+    humidity = newest(index, state, "humidity", limit["air"], now)
+    if humidity is None:
+        return ["reading", "humidity", limit["air"][0]]
+    if air.margin_kept(surface, temp, humidity, limit["min"]):
+        return None
+    return ["dew", surface, air.surface_needed(temp, humidity, limit["min"])]
+
+
+def newest(index: Index, state: State, name: str, subjects: list[str], now: int) -> int | None:
+    """The newest value of reading *name* on any of *subjects* that was taken by *now* and is still valid, or None."""
+    best: list[Any] | None = None
+    for subject in subjects:
+        for reading in reversed(state["readings"].get(f"{name}|{subject}", ())):
+            if reading[0] <= now:
+                if best is None or (reading[0], reading[2]) > (best[0], best[2]):
+                    best = reading
+                break
+    if best is None or now - best[0] > index.validity.get(name, 0):
+        return None
+    value: int = best[1]
+    return value

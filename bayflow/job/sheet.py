@@ -1,0 +1,79 @@
+"""The sheet: one job's frozen plan, and quick ways to look things up in it.
+
+DEVELOPERS.md gives the format. `Index` is built once per sheet and never changes it.
+"""
+
+from collections.abc import Iterable
+from functools import cached_property
+from typing import Any
+
+Sheet = dict[str, Any]
+Task = dict[str, Any]
+
+FORMAT = 1
+
+
+def key(task_id: str, attempt: int) -> str:
+    """The task key that events carry: `procedure/step@place#attempt`."""
+    return f"{task_id}#{attempt}"
+
+
+def split(task_key: str) -> tuple[str, int]:
+    """Task id and attempt of a task key; ValueError if it has none."""
+    task_id, _, attempt = task_key.rpartition("#")
+    if not task_id or not attempt.isascii() or not attempt.isdigit():
+        raise ValueError(f"{task_key!r} is no task key: it ends in '#' and the attempt, for instance '#1'")
+    return task_id, int(attempt)
+
+
+class Index:
+    """Look-ups over one sheet."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.tasks: dict[str, Task] = {task["id"]: task for task in sheet["tasks"]}
+        self.validity: dict[str, int] = {n: r["valid_ms"] for n, r in sheet["readings"].items()}
+
+    @cached_property
+    def before(self) -> dict[str, tuple[str, ...]]:
+        """For each task the tasks it waits for: `after` and every hold's `since`, its own group apart."""
+        return {t["id"]: tuple(dict.fromkeys(self._waits_for(t))) for t in self.tasks.values()}
+
+    def _waits_for(self, task: Task) -> Iterable[str]:
+        named = [*task["after"], *(since for hold in task["holds"] for since in hold["since"])]
+        return (n for n in named if n in self.tasks and self.tasks[n]["group"] != task["group"])
+
+    @cached_property
+    def groups(self) -> dict[str, tuple[str, ...]]:
+        """Tasks that one event signs together, by group."""
+        found: dict[str, list[str]] = {}
+        for task in self.tasks.values():
+            found.setdefault(task["group"], []).append(task["id"])
+        return {group: tuple(ids) for group, ids in found.items()}
+
+    @cached_property
+    def after(self) -> dict[str, tuple[str, ...]]:
+        """The tasks that wait directly for each task."""
+        found: dict[str, list[str]] = {name: [] for name in self.tasks}
+        for name, firsts in self.before.items():
+            for first in firsts:
+                found[first].append(name)
+        return {name: tuple(later) for name, later in found.items()}
+
+    def followers(self, task_id: str) -> list[str]:
+        """What must be done again when *task_id* is: itself, its followers on that place, and later checks of the car.
+
+        In the sheet's order.
+        """
+        place = self.tasks[task_id]["place"]
+        reached, todo = {task_id}, [task_id]
+        while todo:
+            for later in self.after[todo.pop()]:
+                if later not in reached:
+                    reached.add(later)
+                    todo.append(later)
+        return [t for t in self.tasks if t in reached and (t == task_id or self._redone_with(t, place))]
+
+    def _redone_with(self, task_id: str, place: str) -> bool:
+        task = self.tasks[task_id]
+        return bool(task["place"] == place or task["kind"] in ("verify", "release"))
