@@ -16,6 +16,9 @@ ADDED = frozenset({"seq", "prev", "recv", "offset", "window", "awake", "marks"})
 
 TEXT = 2000
 SIZE = 32_000
+LAST_MS = 253_402_300_799_999
+"""The last millisecond of the year 9999: what calendars can show."""
+
 _ID = re.compile(r"[a-z2-7]{26}\Z")
 _JOB = re.compile(r"J-\d{8}-\d{4}\Z")
 _NAME = re.compile(r"[a-z0-9][a-z0-9_.-]{0,63}\Z")
@@ -32,7 +35,7 @@ TYPES: dict[str, dict[str, str]] = {
         "place?": "text",
         "ledger?": "text",
     },
-    "done": {"answer?": "text", "note?": "text", "happened?": "int", "photos?": "hashes", "early?": "bool"},
+    "done": {"answer?": "text", "note?": "text", "happened?": "time", "photos?": "hashes", "early?": "bool"},
     "reading": {
         "reading": "name",
         "subject": "text",
@@ -64,7 +67,12 @@ SHOP_ONLY = frozenset({"job-opened", "sheet-changed", "released"})
 """Types that only the shop's computer writes: a phone asks for them on a signed-in line."""
 
 OUTCOMES = ("accept-as-is", "redo", "confirmed", "refused")
-AMENDABLE = ("answer", "value", "happened", "person", "batch", "expiry", "note")
+AMENDABLE = {
+    "answer": "text", "value": "int", "happened": "time", "person": "name", "batch": "text", "expiry": "text",
+    "note": "text",
+}  # fmt: skip
+"""Fields that an amendment may put right, and what the new value must be."""
+
 _FIELDS = {
     "v": "int",
     "id": "id",
@@ -77,7 +85,7 @@ _FIELDS = {
     "n": "int",
     "page": "text",
     "mono": "int",
-    "at": "int",
+    "at": "time",
     "knew": "int",
     "lang": "text",
     "data": "object",
@@ -106,18 +114,25 @@ def _data(event: Event) -> list[str]:
     fields = TYPES.get(event["type"])
     if fields is None:
         return [f"type: {event['type'][:40]!r} is not known; known are {', '.join(sorted(TYPES))}"]
-    data, wrong = event["data"], []
-    for name, kind in fields.items():
-        bare = name.rstrip("?")
-        if bare in data or bare == name:
-            why = _field(data, bare, kind)
-            if why:
-                wrong.append(f"data.{bare}: {why}")
-    if event["type"] == "decided" and not wrong and data["outcome"] not in OUTCOMES:
-        wrong.append(f"data.outcome: one of {', '.join(OUTCOMES)}")
-    if event["type"] == "amended" and not wrong and data["field"] not in AMENDABLE:
-        wrong.append(f"data.field: one of {', '.join(AMENDABLE)}")
-    return wrong
+    data = event["data"]
+    wrong = [
+        f"data.{bare}: {why}"
+        for name, kind in fields.items()
+        if ((bare := name.rstrip("?")) in data or bare == name) and (why := _field(data, bare, kind))
+    ]
+    return wrong or _choice(event["type"], data)
+
+
+def _choice(type_: str, data: dict[str, Any]) -> list[str]:
+    """Faults of the fields that hold one of a few words."""
+    if type_ == "decided" and data["outcome"] not in OUTCOMES:
+        return [f"data.outcome: one of {', '.join(OUTCOMES)}"]
+    if type_ == "amended":
+        if data["field"] not in AMENDABLE:
+            return [f"data.field: one of {', '.join(AMENDABLE)}"]
+        why = _field(data, "new", AMENDABLE[data["field"]])
+        return [f"data.new: {why}"] if why else []
+    return []
 
 
 def _field(holder: dict[str, Any], name: str, kind: str) -> str | None:
@@ -130,6 +145,11 @@ def _field(holder: dict[str, Any], name: str, kind: str) -> str | None:
 def _whole(value: Any) -> str | None:
     good = isinstance(value, int) and not isinstance(value, bool) and value > -canon.SAFE
     return None if good else "must be a whole number"
+
+
+def _time(value: Any) -> str | None:
+    good = _whole(value) is None and 0 <= value <= LAST_MS
+    return None if good else "must be a time in whole milliseconds UTC, years 1970 to 9999"
 
 
 def _text(value: Any) -> str | None:
@@ -161,6 +181,7 @@ def _task_key(value: Any) -> str | None:
 
 _KINDS: dict[str, Any] = {
     "int": _whole,
+    "time": _time,
     "text": _text,
     "any": lambda value: None,
     "bool": lambda value: None if isinstance(value, bool) else "must be true or false",
@@ -185,8 +206,14 @@ def when(event: Event) -> int:
     window = event.get("window")
     if window:
         t = min(max(t, window[0]), window[1])
-    happened = event["data"].get("happened")
-    return min(happened, t) if isinstance(happened, int) else t
+    claimed = happened(event)
+    return t if claimed is None else min(claimed, t)
+
+
+def happened(event: Event) -> int | None:
+    """The time (ms UTC) that a late entry claims, or None where *event* is no late entry."""
+    claimed = event["data"].get("happened")
+    return claimed if isinstance(claimed, int) and not isinstance(claimed, bool) else None
 
 
 def order(event: Event) -> tuple[int, str]:

@@ -6,32 +6,40 @@ Read `fold`; each `_on_…` says what one type of event does. DEVELOPERS.md give
 from collections.abc import Iterable
 from typing import Any
 
-from bayflow.job.events import Event, order, when
-from bayflow.job.sheet import Index, split
+from bayflow.job.events import Event, happened, order, when
+from bayflow.job.sheet import ATTEMPTS, Index, split
 
 State = dict[str, Any]
 
 REVOCABLE = frozenset(
     {"done", "reading", "photo", "applied", "not-right", "damage-found", "left-out", "roles", "decided"}
 )
-"""Types that a take-back may undo."""
+"""Types that a take-back may undo. A take-back itself is not among them: what it undid is noted anew."""
+
+REFUSABLE = frozenset({"left-out", "decided", "reopened"})
+"""Types that count for nothing once a decision about them says refused."""
 
 
 def fold(index: Index, events: Iterable[Event]) -> State:
     """The state that *events* (a set: order and repeats don't matter) leave a job with."""
-    log = sorted({e["id"]: e for e in events}.values(), key=order)
-    types = {e["id"]: e["type"] for e in log}
+    log = _in_order(events)
     state = _blank()
-    for event in log:
-        _note_change(state, event, types)
-    for event in log:
-        if event["id"] not in state["taken_back"]:
-            handler = _HANDLERS.get(event["type"])
-            if handler:
-                handler(state, index, _amend(state, event, log))
-    _settle(state, index)
+    for event in _standing(state, log):
+        handler = _HANDLERS.get(event["type"])
+        if handler:
+            handler(state, index, event)
+    _settle(state)
     state["last"] = {"event": log[-1]["id"], "t": when(log[-1])} if log else None
     return state
+
+
+def _in_order(events: Iterable[Event]) -> list[Event]:
+    """Each event once, by (time, id); the stored one rather than the phone's own copy of it."""
+    once: dict[str, Event] = {}
+    for event in events:
+        if event["id"] not in once or "seq" in event:
+            once[event["id"]] = event
+    return sorted(once.values(), key=order)
 
 
 def _blank() -> State:
@@ -42,30 +50,32 @@ def _blank() -> State:
     }  # fmt: skip
 
 
-def _note_change(state: State, event: Event, types: dict[str, str]) -> None:
-    """First pass: which events were taken back or amended, and what was decided."""
-    data = event["data"]
-    if event["type"] == "taken-back" and types.get(data["of"]) in REVOCABLE:
-        state["taken_back"].setdefault(data["of"], event["id"])
-    elif event["type"] == "amended" and data["of"] in types:
-        state["amended"].setdefault(data["of"], []).append(event["id"])
+def _standing(state: State, log: list[Event]) -> list[Event]:
+    """The events that count, as they read after take-backs, amendments and refusals, by (time, id)."""
+    types = {e["id"]: e["type"] for e in log}
+    changes: dict[str, list[Event]] = {}
+    for event in log:
+        of = event["data"].get("of")
+        if event["type"] == "taken-back" and types.get(of) in REVOCABLE:
+            state["taken_back"].setdefault(of, event["id"])
+        elif event["type"] == "amended" and of in types:
+            changes.setdefault(of, []).append(event)
+    state["amended"] = {of: [e["id"] for e in these] for of, these in changes.items()}
+    live = [_amend(e, changes.get(e["id"], ())) for e in log if e["id"] not in state["taken_back"]]
+    if changes:
+        live.sort(key=order)  # an amended time may change the order
+    outcomes = {e["data"]["about"]: e["data"]["outcome"] for e in live if e["type"] == "decided"}
+    return [e for e in live if outcomes.get(e["id"]) != "refused" or e["type"] not in REFUSABLE]
 
 
-def _amend(state: State, event: Event, log: list[Event]) -> Event:
-    """*event* as it reads after its amendments, the last one of each field standing."""
-    changes = state["amended"].get(event["id"])
+def _amend(event: Event, changes: Iterable[Event]) -> Event:
+    """*event* as it reads after *changes*, the last one of each field standing."""
     if not changes:
         return event
     event = event | {"data": dict(event["data"])}
-    for change in (e for e in log if e["id"] in changes):
+    for change in changes:
         field, new = change["data"]["field"], change["data"]["new"]
-        if field == "person" and isinstance(new, str):
-            event["person"] = new
-        elif field in ("value", "happened"):
-            if isinstance(new, int) and not isinstance(new, bool):
-                event["data"][field] = new
-        elif field != "person" and isinstance(new, str):
-            event["data"][field] = new
+        (event if field == "person" else event["data"])[field] = new
     return event
 
 
@@ -77,30 +87,40 @@ def _opened(state: State, _: Index, event: Event) -> None:
 
 
 def _known(index: Index, event: Event) -> list[str]:
-    return [k for k in event["tasks"] if split(k)[0] in index.tasks]
+    return [k for k in dict.fromkeys(event["tasks"]) if split(k)[0] in index.tasks]
 
 
 def _done(state: State, index: Index, event: Event) -> None:
-    data, window = event["data"], event.get("window")
-    late = "happened" in data
+    data = event["data"]
+    answer = data.get("answer")
     for task_key in _known(index, event):
-        first = state["done"].get(task_key)
-        if first:
-            first["also"].append(event["id"])
-            continue
         choices = index.tasks[split(task_key)[0]]["answer"] or []
-        answer = data.get("answer")
-        state["done"][task_key] = {
-            "event": event["id"], "t": when(event),
-            "lo": (0 if late else window[0]) if window else None, "hi": window[1] if window else None,
-            "person": event["person"], "noted_by": event["noted_by"], "phone": event["phone"],
-            "awake": event.get("awake"), "answer": answer,
-            "ok": all(c["ok"] for c in choices if c["id"] == answer), "late": late, "also": [],
-        }  # fmt: skip
-        for photo in data.get("photos", []):
-            state["photos"].setdefault(task_key, []).append(photo)
-        if not state["done"][task_key]["ok"]:
-            state["not_right"].setdefault(task_key, event["id"])
+        ok = all(c["ok"] for c in choices if c["id"] == answer)
+        if _sign(state, task_key, event, answer, ok):
+            for photo in data.get("photos", ()):
+                state["photos"].setdefault(task_key, []).append(photo)
+            if not ok:
+                state["not_right"].setdefault(task_key, event["id"])
+
+
+def _sign(state: State, task_key: str, event: Event, answer: str | None, ok: bool) -> bool:
+    """Whether *event* is the one that counts as this key's done; if not, it is written down as `also`."""
+    first = state["done"].get(task_key)
+    if first:
+        first["also"].append(event["id"])
+        return False
+    state["done"][task_key] = _signed(event, answer, ok)
+    return True
+
+
+def _signed(event: Event, answer: str | None, ok: bool) -> dict[str, Any]:
+    window, late = event.get("window"), happened(event) is not None
+    return {
+        "event": event["id"], "t": when(event),
+        "lo": (0 if late else window[0]) if window else None, "hi": window[1] if window else None,
+        "person": event["person"], "noted_by": event["noted_by"], "phone": event["phone"],
+        "awake": event.get("awake"), "answer": answer, "ok": ok, "late": late, "also": [],
+    }  # fmt: skip
 
 
 def _reading(state: State, _: Index, event: Event) -> None:
@@ -135,6 +155,9 @@ def _left_out(state: State, index: Index, event: Event) -> None:
 
 def _decided(state: State, _: Index, event: Event) -> None:
     data = event["data"]
+    earlier = state["decided"].get(data["about"])
+    if earlier and earlier["claimed"]:
+        state["claimed"].remove(earlier["event"])  # what no longer stands need not be confirmed
     state["decided"][data["about"]] = {
         "outcome": data["outcome"], "event": event["id"], "claimed": data["claimed"], "t": when(event)
     }  # fmt: skip
@@ -144,7 +167,7 @@ def _decided(state: State, _: Index, event: Event) -> None:
 def _reopened(state: State, index: Index, event: Event) -> None:
     for task_key in _known(index, event):
         task_id, attempt = split(task_key)
-        state["attempts"][task_id] = max(state["attempts"].get(task_id, 1), attempt + 1)
+        state["attempts"][task_id] = min(max(state["attempts"].get(task_id, 1), attempt + 1), ATTEMPTS)
     state["released"] = None
     _claim(state, event)
 
@@ -175,7 +198,8 @@ def _roles(state: State, _: Index, event: Event) -> None:
 
 
 def _released(state: State, index: Index, event: Event) -> None:
-    _done(state, index, event)
+    for task_key in _known(index, event):
+        _sign(state, task_key, event, None, True)
     state["released"] = event["id"]
 
 
@@ -187,14 +211,13 @@ _HANDLERS = {
 }  # fmt: skip
 
 
-def _settle(state: State, index: Index) -> None:
-    """What decisions do to the rest: a refused claim counts for nothing, an accepted fault no longer blocks."""
-    refused = {about for about, d in state["decided"].items() if d["outcome"] == "refused"}
-    settled = {about for about, d in state["decided"].items() if not d["claimed"]}
-    state["left_out"] = {k: e for k, e in state["left_out"].items() if e not in refused}
+def _settle(state: State) -> None:
+    """What decisions do to the rest: a confirmed claim waits no longer, an accepted fault no longer blocks."""
+    decided = state["decided"]
+    settled = {about for about, d in decided.items() if not d["claimed"]}
     state["claimed"] = [e for e in state["claimed"] if e not in settled]
     for task_key, event in state["not_right"].items():
-        decision = state["decided"].get(event)
+        decision = decided.get(event)
         if decision and decision["outcome"] == "accept-as-is":
             state["accepted"][task_key] = {"event": decision["event"], "t": decision["t"]}
-    state["attempts"] = {t: n for t, n in sorted(state["attempts"].items()) if n > 1}
+    state["attempts"] = {t: n for t, n in state["attempts"].items() if n > 1}

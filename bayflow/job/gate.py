@@ -91,7 +91,9 @@ class _Moment:
             return answer("needs-first", first)
         late, waits, _, shuts = self._holds(task)
         early = [["early", w[1], w[2]] for w in waits]
-        return answer("ready", self._bring(task) + early + late, shuts)
+        stopped = [["stopped", self.state["stopped"]]] if self.state["stopped"] else []
+        missing, outside = self._limits(task)
+        return answer("ready", self._bring(task) + stopped + early + late + missing + outside, shuts)
 
     def _first(self, task: Task) -> Because:
         return [["first", name] for name in self.index.before[task["id"]] if not self._over(name)]
@@ -122,7 +124,8 @@ class _Moment:
                 end = min(began) + hold["most"]
                 if end < self.now:
                     late.append(["late", hold["id"], end])
-                shuts = end if shuts is None else min(shuts, end)
+                else:
+                    shuts = end if shuts is None else min(shuts, end)
             if hold["least"] is not None:
                 start = max(began) + hold["least"]
                 if start > self.now:

@@ -3,6 +3,7 @@
 DEVELOPERS.md gives the format. `Index` is built once per sheet and never changes it.
 """
 
+import re
 from collections.abc import Iterable
 from functools import cached_property
 from typing import Any
@@ -11,6 +12,10 @@ Sheet = dict[str, Any]
 Task = dict[str, Any]
 
 FORMAT = 1
+ATTEMPTS = 999
+"""No task is done again more often than this."""
+
+_KEY = re.compile(r"(.+)#([1-9][0-9]{0,2})\Z", re.DOTALL)
 
 
 def key(task_id: str, attempt: int) -> str:
@@ -20,10 +25,10 @@ def key(task_id: str, attempt: int) -> str:
 
 def split(task_key: str) -> tuple[str, int]:
     """Task id and attempt of a task key; ValueError if it has none."""
-    task_id, _, attempt = task_key.rpartition("#")
-    if not task_id or not attempt.isascii() or not attempt.isdigit():
-        raise ValueError(f"{task_key!r} is no task key: it ends in '#' and the attempt, for instance '#1'")
-    return task_id, int(attempt)
+    found = _KEY.match(task_key)
+    if not found:
+        raise ValueError(f"{task_key!r} is no task key: it ends in '#' and the attempt (1 to {ATTEMPTS}), such as '#1'")
+    return found[1], int(found[2])
 
 
 class Index:

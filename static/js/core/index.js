@@ -1,0 +1,8 @@
+// The core as the phone runs it: sheet and log in, what may be done now out. Twin of bayflow/job.
+
+export { canon, digest } from "./canon.js";
+export { happened, inOrder, when } from "./events.js";
+export { fold } from "./fold.js";
+export { STATES, gate, judge, newest } from "./gate.js";
+export { followers, key, makeIndex, split } from "./sheet.js";
+export { marginKept, surfaceNeeded } from "./air.js";

@@ -1,0 +1,75 @@
+// The sheet: one job's frozen plan, and quick ways to look things up in it. Twin of bayflow/job/sheet.py.
+
+/** No task is done again more often than this. */
+export const ATTEMPTS = 999;
+
+const KEY = /^([^]+)#([1-9][0-9]{0,2})$/;
+
+/** An object without inherited names, so that an id such as "constructor" is just an id. */
+export const dictionary = () => Object.create(null);
+
+/**
+ * The task key that events carry: `procedure/step@place#attempt`.
+ * @param {string} taskId
+ * @param {number} attempt
+ * @returns {string}
+ */
+export const key = (taskId, attempt) => `${taskId}#${attempt}`;
+
+/**
+ * Task id and attempt of a task key.
+ * @param {string} taskKey
+ * @returns {[string, number]|null} null where it is no task key
+ */
+export function split(taskKey) {
+  const found = KEY.exec(taskKey);
+  return found && [found[1], Number(found[2])];
+}
+
+/**
+ * Look-ups over one sheet, built once.
+ * @param {object} sheet
+ * @returns {{sheet: object, tasks: Object<string, object>, validity: Object<string, number>,
+ *   before: Object<string, string[]>, after: Object<string, string[]>, groups: Object<string, string[]>}}
+ *   `before`: what each task waits for; `after`: what waits for it; `groups`: ids signed by one event
+ */
+export function makeIndex(sheet) {
+  const tasks = dictionary();
+  const validity = dictionary();
+  for (const task of sheet.tasks) tasks[task.id] = task;
+  for (const [name, reading] of Object.entries(sheet.readings)) validity[name] = reading.valid_ms;
+  const before = dictionary();
+  const after = dictionary();
+  const groups = dictionary();
+  for (const task of Object.values(tasks)) {
+    before[task.id] = waitsFor(tasks, task);
+    after[task.id] = [];
+    (groups[task.group] ??= []).push(task.id);
+  }
+  for (const [id, firsts] of Object.entries(before)) for (const first of firsts) after[first].push(id);
+  return { sheet, tasks, validity, before, after, groups };
+}
+
+/** `after` and every hold's `since`, its own group apart, each once. */
+function waitsFor(tasks, task) {
+  const named = new Set(task.after);
+  for (const hold of task.holds) for (const since of hold.since) named.add(since);
+  return [...named].filter((name) => tasks[name] && tasks[name].group !== task.group);
+}
+
+/**
+ * What must be done again when a task is: itself, its followers on that place, and later checks of the car.
+ * @param {ReturnType<typeof makeIndex>} index
+ * @param {string} taskId
+ * @returns {string[]} in the sheet's order
+ */
+export function followers(index, taskId) {
+  const { place } = index.tasks[taskId];
+  const reached = new Set([taskId]);
+  for (const id of reached) for (const later of index.after[id]) reached.add(later);
+  const again = (id) => {
+    const task = index.tasks[id];
+    return id === taskId || task.place === place || task.kind === "verify" || task.kind === "release";
+  };
+  return Object.keys(index.tasks).filter((id) => reached.has(id) && again(id));
+}

@@ -1,0 +1,125 @@
+"""Fixtures that several rooms share: one Chromium per test run, and a page that can import the modules in static/."""
+
+import json
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from bayflow.job.canon import canon
+
+STATIC = Path(__file__).parent.parent / "static"
+
+# One examples budget for all machines: no time limit per example, since a shared browser may be slow for a moment.
+settings.register_profile("bayflow", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("bayflow")
+
+CHROMIUM_ARGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
+]  # fmt: skip
+
+
+def chromium_path() -> str | None:
+    """The installed Chromium: BAYFLOW_CHROMIUM, else the system's; None lets Playwright take its own download."""
+    names = (os.environ.get("BAYFLOW_CHROMIUM"), "chromium", "chromium-browser", "google-chrome")
+    return next((found for name in names if name and (found := shutil.which(name))), None)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """One Chromium for the whole run; open contexts and pages in it and close them."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_ARGS)
+        yield browser
+        browser.close()
+
+
+class _Files(SimpleHTTPRequestHandler):
+    """static/ under `/`, an empty page at `/`, and under `/NAME/` the same files as the change NAME leaves them."""
+
+    changes: dict[str, tuple[str, str, str]] = {}  # noqa: RUF012  (shared on purpose)
+
+    def do_GET(self) -> None:
+        name, _, rest = self.path.lstrip("/").partition("/")
+        if not name:
+            self._send(b"<!doctype html><meta charset=utf-8><title>empty</title>", "text/html")
+        elif name in self.changes:
+            file, old, new = self.changes[name]
+            text = (STATIC / rest).read_text("utf-8")
+            self._send((text.replace(old, new) if rest.endswith(file) else text).encode(), "text/javascript")
+        else:
+            super().do_GET()
+
+    def _send(self, body: bytes, kind: str) -> None:
+        self.send_response(200)
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(body)))
+        self.end_headers()
+        self.wfile.write(body)
+
+    def log_message(self, *args: object) -> None:
+        """Nothing: a test's output is its own."""
+
+
+@pytest.fixture(scope="session")
+def static_server() -> Iterator[str]:
+    """Address of a server for static/, without a slash at the end."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Files, directory=str(STATIC)))
+    server.daemon_threads = True
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    server.server_close()
+    thread.join()
+
+
+@pytest.fixture(scope="session")
+def core_page(chromium: Browser, static_server: str) -> Iterator[Page]:
+    """An empty page with `core` (static/js/core/index.js) and `load(path)` for any other module of static/."""
+    page = chromium.new_page()
+    page.goto(static_server + "/")
+    page.evaluate(
+        "async () => { window.load = (path) => import(path); window.core = await load('/js/core/index.js'); }"
+    )
+    yield page
+    page.close()
+
+
+_RUN = """async ([base, cases]) => {
+  const core = await import(base + "/js/core/index.js");
+  return JSON.parse(cases).map(({sheet, events, nows}) => {
+    try {
+      const index = core.makeIndex(sheet);
+      const state = core.fold(index, events);
+      return JSON.stringify({state, gates: nows.map((now) => core.gate(index, state, now))});
+    } catch (error) { return JSON.stringify({error: String(error.stack)}); }
+  });
+}"""
+
+
+@pytest.fixture(scope="session")
+def in_browser(core_page: Page) -> Callable[..., list[str]]:
+    """`in_browser([{sheet, events, nows}…])` → canonical JSON of `{state, gates}` for each, from the JavaScript core.
+
+    `change=(name, file, old, new)` runs it with one text in one module replaced.
+    """
+
+    def run(cases: list[dict[str, Any]], change: tuple[str, str, str, str] | None = None) -> list[str]:
+        base = ""
+        if change:
+            _Files.changes[change[0]] = change[1:]
+            base = f"/{change[0]}"
+        answers: list[str] = core_page.evaluate(_RUN, [base, json.dumps(cases)])
+        return [canon(json.loads(text)).decode() for text in answers]
+
+    return run
