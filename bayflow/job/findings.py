@@ -47,7 +47,8 @@ class _Look:
         if task is None and events:
             about += f":{events[0]}"
         decision = self.state["decided"].get(about)
-        settled = decision["event"] if decision and not decision["claimed"] else None
+        counts = decision and decision["event"] not in self.state["claimed"] and decision["outcome"] != "refused"
+        settled = decision["event"] if decision and counts else None
         return {
             "id": about, "code": code, "grade": grade, "task": task, "events": events, "facts": facts,
             "decided": settled,
