@@ -1,0 +1,229 @@
+"""
+The data folder: its layout, taking possession of it, and what a start finds in it.
+
+A start after an orderly stop reads the ledger and believes CLEAN about the rest; any other start looks at every file
+that may hold what never reached the disk (`recovery.py`).
+"""
+
+import shutil
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from bayflow.store import clean, disk, lock, recovery
+from bayflow.store.chain import Entry
+from bayflow.store.clean import Clean, Length
+from bayflow.store.disk import Disk
+from bayflow.store.errors import BadFolder
+from bayflow.store.index import Index
+from bayflow.store.lock import FolderLock
+from bayflow.store.log import AppendOnlyStorage, LogDB
+from bayflow.store.recovery import Recovered
+
+FORMAT = b"bayflow-store 1\n"
+MOUNTS = Path("/proc/self/mountinfo")
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Where things are below DATA."""
+
+    root: Path
+
+    @property
+    def jobs(self) -> Path:
+        """Job files by month."""
+        return self.root / "jobs"
+
+    @property
+    def index(self) -> Path:
+        """Derived summaries."""
+        return self.root / "index"
+
+    @property
+    def sheets(self) -> Path:
+        """Compiled sheets by hash."""
+        return self.root / "sheets"
+
+    @property
+    def photos(self) -> Path:
+        """Photos by month and hash."""
+        return self.root / "photos"
+
+    @property
+    def private(self) -> Path:
+        """Personal data."""
+        return self.root / "private"
+
+    @property
+    def state(self) -> Path:
+        """Small derived documents."""
+        return self.root / "state"
+
+    @property
+    def scratch(self) -> Path:
+        """Unfinished files; emptied at each start."""
+        return self.root / "scratch"
+
+    def book(self, name: str) -> Path:
+        """The ledger or the registry."""
+        return self.root / f"{name}.jsonl"
+
+    def folders(self) -> list[Path]:
+        """All folders that a store needs, parents first."""
+        private = [self.private / kind for kind in ("people", "vehicles")]
+        return [self.jobs, self.index, self.sheets, self.photos, self.private, *private, self.state, self.scratch]
+
+
+class Book:
+    """The ledger or the registry: read when first needed, if an orderly stop left word of its length."""
+
+    def __init__(self, path: Path, device: Disk, expected: Length | None) -> None:
+        self._path, self._disk, self._expected = path, device, expected
+        self._lock = threading.Lock()
+        self._db: LogDB | None = None
+
+    @property
+    def log(self) -> AppendOnlyStorage:
+        """The log, sound or with its fault."""
+        if self._db is None:
+            with self._lock:
+                if self._db is None:
+                    db = LogDB(self._path, None, self._disk)
+                    if self._expected is not None:
+                        db.log.demand(self._expected.n)
+                    self._db = db
+        return self._db.log
+
+    def proven(self) -> AppendOnlyStorage:
+        """The log. Raises Damaged."""
+        log = self.log
+        log.proven()
+        return log
+
+    @property
+    def length(self) -> Length:
+        """How long it is, without reading it where that is known."""
+        if self._db is None and self._expected is not None:
+            return self._expected
+        return Length(*self.log.state)
+
+    @property
+    def trouble(self) -> str | None:
+        """Why it takes nothing, as far as it has been read."""
+        return str(self._db.log.damage()) if self._db is not None and self._db.log.fault else None
+
+    def close(self) -> None:
+        """Close the file."""
+        if self._db is not None:
+            self._db.close()
+
+
+@dataclass
+class Found:
+    """What a start found: the books, the open jobs with their lengths, and what a person should know."""
+
+    books: dict[str, Book]
+    open: dict[str, int] = field(default_factory=dict)
+    recovered: list[Recovered] = field(default_factory=list)
+
+    @property
+    def alarms(self) -> list[dict[str, str]]:
+        """See `Store.alarms`."""
+        books = set(self.books)
+        found = [(each.name, each.alarm) for each in self.recovered]
+        return [{"job": "" if name in books else name, "message": said} for name, said in found if said is not None]
+
+    def notes(self, at: int) -> list[Entry]:
+        """What the registry should keep about this start."""
+        return [note for each in self.recovered if (note := each.note(at)) is not None]
+
+
+def take(at: Layout, device: Disk, opened_at: int) -> FolderLock:
+    """Take possession of the folder, make what is missing. Raises Locked, BadFolder."""
+    try:
+        at.root.mkdir(mode=0o750, parents=True, exist_ok=True)
+        if MOUNTS.exists():
+            lock.refuse_network_disk(at.root, MOUNTS.read_text(encoding="utf-8", errors="replace"))
+        held = FolderLock(at.root, opened_at)
+    except OSError as reason:
+        raise BadFolder(f"{at.root} cannot be a data folder: {reason.strerror or reason}") from reason
+    try:
+        _check_format(at, device)
+    except OSError as reason:
+        held.close()
+        raise BadFolder(f"{at.root} cannot be made a data folder: {reason.strerror or reason}") from reason
+    except BaseException:
+        held.close()
+        raise
+    return held
+
+
+def _check_format(at: Layout, device: Disk) -> None:
+    path = at.root / "FORMAT"
+    if path.exists():
+        if (said := path.read_bytes()) != FORMAT:
+            raise BadFolder(
+                f"{path} says {said[:40]!r} and this version serves {FORMAT!r}: "
+                "use the bayflow that wrote the folder, or restore FORMAT from a backup"
+            )
+    elif at.jobs.exists():
+        raise BadFolder(f"{path} is missing although {at.root} holds jobs: restore it from a backup")
+    for each in at.folders():
+        disk.make_folder(device, each)
+    for leftover in at.scratch.iterdir():
+        shutil.rmtree(leftover) if leftover.is_dir() else leftover.unlink()
+    if not path.exists():
+        disk.write_atomic(device, path, FORMAT, scratch=at.scratch)
+
+
+def start(at: Layout, device: Disk, index: Index) -> Found:
+    """Find out what the folder holds, and put right what a crash left."""
+    said = clean.take(at.root, device)
+    if said is not None and all(_size(at.book(name)) == length.size for name, length in said.books.items()):
+        return _orderly(at, device, said)
+    return _after_a_crash(at, device, index)
+
+
+def _orderly(at: Layout, device: Disk, said: Clean) -> Found:
+    found = Found({name: Book(at.book(name), device, length) for name, length in said.books.items()})
+    for job, length in said.jobs.items():
+        found.open[job] = length.n
+        path = at.jobs / f"{job[2:6]}-{job[6:8]}" / f"{job}.jsonl"
+        if _size(path) != length.size:
+            found.recovered.append(recovery.recover(path, job, device, at.scratch, known=length.n))
+    return found
+
+
+def _after_a_crash(at: Layout, device: Disk, index: Index) -> Found:
+    found = Found({})
+    for name in ("ledger", "registry"):
+        found.recovered.append(recovery.recover(at.book(name), None, device, at.scratch))
+        found.books[name] = Book(at.book(name), device, None)
+    sealed = {entry["job"]: entry for entry in found.books["ledger"].log.entries() if entry.get("type") == "seal"}
+    summaries: dict[str, dict[str, Entry]] = {}
+    for job, path, size in recovery.job_files(at.jobs):
+        seal = sealed.get(job)
+        if seal is not None and seal.get("size") == size:
+            continue  # it ends where the ledger says it ends: nothing of it was under way
+        month = path.parent.name
+        if month not in summaries:
+            summaries = {month: index.stored(month)}
+        known = summaries[month].get(job, {}).get("n", 0)
+        each = recovery.recover(path, job, device, at.scratch, known=known, sealed=seal["n"] if seal else 0)
+        found.recovered.append(each)
+        if seal is None and (each.n or each.fault):
+            found.open[job] = each.n
+    return found
+
+
+def _size(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except FileNotFoundError:
+        return 0
+
+
+def say_clean(at: Layout, said: Clean, device: Disk) -> None:
+    """The last act of an orderly stop."""
+    clean.write(at.root, said, device, at.scratch)
