@@ -60,6 +60,7 @@ class FileStore:
 
     def _start(self, opened_at: int) -> None:
         at, device = self._at, self._disk
+        self.alarms: list[dict[str, str]] = []
         self._halted: str | None = None
         self._closed = False
         self._spoiled = False  # a file with a fault was met: the next start must look at everything
@@ -69,12 +70,12 @@ class FileStore:
         self._shelf = Shelf(at.jobs, device, self._known_n)
         self._index = Index(at.index, at.jobs, at.scratch, device, self._row)
         self._blobs = Blobs(at.sheets, at.photos, at.scratch, device)
-        self._private = PrivateFiles(at.private, at.scratch, device)
+        self._private = PrivateFiles(at.private, at.scratch, device, self._alarm)
         self._state = StateFiles(at.state, at.scratch, device)
         self._writer = Writer(self._work)
         found = folder.start(at, device, self._index)
         self._books = found.books
-        self.alarms: list[dict[str, str]] = found.alarms
+        self.alarms += found.alarms
         self._known.update(found.open)
         self._open.update(found.open)
         for entry in found.books["ledger"].log.entries():
@@ -107,6 +108,10 @@ class FileStore:
             "What was acknowledged is kept. Check the disk, then start the server again"
         )
         return ReadOnly(self._halted)
+
+    def _alarm(self, message: str) -> None:
+        self._spoiled = True
+        self.alarms.append({"job": "", "message": message})
 
     def _may_write(self) -> None:
         self._lock.check()

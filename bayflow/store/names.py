@@ -45,6 +45,11 @@ def digest(name: object) -> str:
     return _fitting(_DIGEST, name, "a SHA-256 of 64 lower-case hex digits")
 
 
+def is_digest(name: str) -> bool:
+    """Is *name* a SHA-256 in 64 lower-case hex digits?"""
+    return _DIGEST.fullmatch(name) is not None
+
+
 def private_id(name: object) -> str:
     """*name*, the id of a person or vehicle; raises BadName."""
     return _fitting(_ID, name, "1 to 64 letters, digits, - or _, beginning with a letter or digit")

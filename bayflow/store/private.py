@@ -6,13 +6,29 @@ They stand outside the chain, so that erasing somebody never breaks a proof.
 
 import json
 import threading
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from bayflow.store import disk, names
+from bayflow.store import chain, disk, names
 from bayflow.store.chain import Entry
 from bayflow.store.disk import Disk
 from bayflow.store.errors import BadEntry, Damaged
+
+
+def wrapped(name: str, doc: Any) -> bytes:
+    """*doc* as the content of a private file: readable by people, with its own hash, so that a flipped byte shows."""
+    body = as_json(name, doc)
+    return as_json(name, {"doc": json.loads(body), "sha256": chain.sha256(body)})
+
+
+def unwrapped(data: bytes) -> Entry | None:
+    """The document in the content of a private file, None where it is not as it was written."""
+    try:
+        doc = json.loads(data)["doc"]
+        return doc if type(doc) is dict and wrapped("", doc) == data else None
+    except (ValueError, TypeError, KeyError, RecursionError, BadEntry):
+        return None
 
 
 def as_json(name: str, doc: Any) -> bytes:
@@ -27,28 +43,32 @@ def as_json(name: str, doc: Any) -> bytes:
 
 
 class PrivateFiles:
-    """private/people and private/vehicles below *folder*; read once, then kept in memory."""
+    """
+    private/people and private/vehicles below *folder*; read once, then kept in memory.
 
-    def __init__(self, folder: Path, scratch: Path, device: Disk) -> None:
-        self._folder, self._scratch, self._disk = folder, scratch, device
+    *alarm* is told of a damaged file that a list has to leave out.
+    """
+
+    def __init__(self, folder: Path, scratch: Path, device: Disk, alarm: Callable[[str], None]) -> None:
+        self._folder, self._scratch, self._disk, self._alarm = folder, scratch, device, alarm
         self._lock = threading.Lock()
         self._docs: dict[str, dict[str, Entry]] = {}
 
     def put(self, kind: str, private_id: str, doc: Entry) -> None:
         """See `Store.put_private`."""
-        data = as_json(private_id, doc)
+        data = wrapped(private_id, doc)
         path = self._path(kind, private_id)
         with self._lock:
             disk.write_atomic(self._disk, path, data, scratch=self._scratch)
             if kind in self._docs:
-                self._docs[kind][private_id] = json.loads(data)
+                self._docs[kind][private_id] = json.loads(data)["doc"]
 
     def get(self, kind: str, private_id: str) -> Entry | None:
         """See `Store.private`."""
         path = self._path(kind, private_id)
         with self._lock:
-            if kind in self._docs:
-                return self._docs[kind].get(private_id)
+            if private_id in self._docs.get(kind, {}):
+                return self._docs[kind][private_id]
             return self._read(path) if path.is_file() else None
 
     def all(self, kind: str) -> dict[str, Entry]:
@@ -56,8 +76,15 @@ class PrivateFiles:
         folder = self._folder / names.kind(kind)
         with self._lock:
             if kind not in self._docs:
-                self._docs[kind] = {path.stem: self._read(path) for path in sorted(folder.glob("*.json"))}
+                self._docs[kind] = dict(self._sound(folder))
             return dict(self._docs[kind])
+
+    def _sound(self, folder: Path) -> Iterator[tuple[str, Entry]]:
+        for path in sorted(folder.glob("*.json")):
+            try:
+                yield path.stem, self._read(path)
+            except Damaged as damage:
+                self._alarm(str(damage))
 
     def erase(self, kind: str, private_id: str) -> None:
         """See `Store.erase_private`."""
@@ -70,12 +97,9 @@ class PrivateFiles:
         return self._folder / names.kind(kind) / f"{names.private_id(private_id)}.json"
 
     def _read(self, path: Path) -> Entry:
-        try:
-            doc = json.loads(path.read_bytes())
-        except (ValueError, RecursionError):
-            doc = None
-        if type(doc) is not dict:
-            raise Damaged(f"{path.parent.name}/{path.stem}", 1, str(path), "is not readable")
+        doc = unwrapped(path.read_bytes())
+        if doc is None:
+            raise Damaged(f"{path.parent.name}/{path.stem}", 1, str(path))
         return doc
 
 
