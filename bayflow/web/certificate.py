@@ -139,7 +139,7 @@ def new_leaf(
 
 
 def why_renew(keys: Path, ca: x509.Certificate, host: str, addresses: Iterable[Address], at: datetime) -> str | None:
-    """Why the server's certificate must be made anew: `missing`, `broken`, `host`, `addresses`, `age`; None if it is good."""
+    """Why the server's certificate must be made anew (missing, broken, host, addresses, age); None if it is good."""
     if not ((keys / LEAF_CERT).exists() and (keys / LEAF_KEY).exists()):
         return "missing"
     try:
