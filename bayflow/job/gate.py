@@ -4,6 +4,7 @@ Pure integer comparisons, so that its twin in JavaScript gives the same answer t
 `STATES` is the order of precedence: the first that fits is the answer. It raises nothing.
 """
 
+from collections.abc import Iterable
 from typing import Any
 
 from bayflow.job.fold import State
@@ -19,13 +20,14 @@ Because = list[list[Any]]
 Answer = dict[str, Any]
 
 
-def gate(index: Index, state: State, now: int) -> dict[str, Answer]:
-    """State, `until`, `because` and `who` for the current attempt of every task, by task key.
+def gate(index: Index, state: State, now: int, only: Iterable[str] | None = None) -> dict[str, Answer]:
+    """State, `until`, `because` and `who` for the current attempt of every task (or of the task ids *only*), by key.
 
     *now* is shop time in ms UTC. Codes only; the reader's language makes sentences of them.
     """
     at = _Moment(index, state, now)
-    return {key(t["id"], at.attempt(t["id"])): at.answer(t) for t in index.sheet["tasks"]}
+    tasks = index.sheet["tasks"] if only is None else [index.tasks[name] for name in only]
+    return {key(t["id"], at.attempt(t["id"])): at.answer(t) for t in tasks}
 
 
 def answer(name: str, because: Because, until: int | None = None, who: dict[str, Any] | None = None) -> Answer:
