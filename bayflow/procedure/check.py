@@ -1,0 +1,73 @@
+"""`bayflow check`: every fault of a library, or of single files beside their library."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from bayflow.paths import LIBRARY
+from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.faults import Fault
+from bayflow.procedure.library import Library
+
+
+def check_paths(paths: Sequence[Path]) -> list[Fault]:
+    """
+    Every fault of the files and folders named, each with the path as it was given.
+
+    A folder is a library of its own. A single file is checked within the library around it, or, if none is there,
+    within the one that comes with bayflow.
+    """
+    found: set[Fault] = set()
+    for path in paths:
+        found.update(_folder(path) if path.is_dir() else _file(path))
+    return sorted(found)
+
+
+def _folder(path: Path) -> Iterable[Fault]:
+    library = Library.load(path)
+    if not (library.procedures or library.bodies or library.products or library.readings or library.faults):
+        return [Fault(str(path), 1, "there is no YAML file in this folder", "a folder with procedures")]
+    return [replace(fault, path=str(path / fault.path)) for fault in library.check()]
+
+
+def _file(path: Path) -> Iterable[Fault]:
+    root = _library_of(path)
+    shown = str(path)
+    files = [(one, one.relative_to(root).as_posix()) for one in sorted(root.rglob("*.y*ml")) if not _same(one, path)]
+    library = Library.read([*files, (path, shown)])
+    return [fault for fault in library.check() if fault.path == shown]
+
+
+def _library_of(path: Path) -> Path:
+    for folder in list(path.resolve().parents)[:2]:
+        if (folder / "bodies").is_dir():
+            return folder
+    return LIBRARY
+
+
+def _same(one: Path, other: Path) -> bool:
+    return one.resolve() == other.resolve()
+
+
+def check_library(library: Library) -> list[Fault]:
+    """Every fault of every file: as read, and as compiled for every body."""
+    faults = set(library.faults)
+    for name in library.procedures:
+        for body in library.bodies:
+            faults.update(compile_sheet(library, chain(library, name), body).faults)
+    return sorted(faults)
+
+
+def chain(library: Library, name: str) -> list[str]:
+    """*name* with everything that must prepare it, in order."""
+    found: list[str] = []
+
+    def visit(one: str, above: tuple[str, ...]) -> None:
+        if one in above or one in found or one not in library.procedures:
+            return
+        for ref in library.procedures[one].prepared_by:
+            visit(ref.name, (*above, one))
+        found.append(one)
+
+    visit(name, ())
+    return found

@@ -1,0 +1,175 @@
+"""
+Steps spread over the places of a body: the tasks of a job, before their order and their numbers are worked out.
+
+Read `Draft`, then `Drafts`, which finds "that step, at this place".
+"""
+
+from dataclasses import dataclass
+
+from bayflow.procedure.faults import nearest, quoted
+from bayflow.procedure.fields import Page
+from bayflow.procedure.limits import narrow
+from bayflow.procedure.model import Body, Limit, Part, Procedure, Ref, Step
+from bayflow.procedure.places import Atom, Places
+from bayflow.procedure.words_of_trade import HANDS_OFF, TOUCHING
+
+
+@dataclass(frozen=True)
+class Draft:
+    """One step at one place."""
+
+    id: str
+    procedure: Procedure
+    part: Part
+    step: Step
+    place: str
+    atoms: frozenset[Atom]
+    limits: tuple[Limit, ...]
+    rank: tuple[int, ...]
+
+    @property
+    def full_step(self) -> str:
+        """The step's name with that of its procedure."""
+        return f"{self.procedure.id}/{self.step.id}"
+
+
+class Drafts:
+    """All tasks of a job, in the order of the files."""
+
+    def __init__(self, procedures: list[Procedure], body: Body, pages: dict[str, Page]) -> None:
+        self.places = Places(body)
+        self.body = body
+        self.pages = pages
+        self.procedures = {procedure.id: procedure for procedure in procedures}
+        self.all: list[Draft] = []
+        self.by_step: dict[str, list[Draft]] = {}
+        for number, procedure in enumerate(procedures):
+            self._procedure(number, procedure)
+        self.by_id = {draft.id: draft for draft in self.all}
+
+    def _procedure(self, number: int, procedure: Procedure) -> None:
+        page = self.pages[procedure.id]
+        for part_number, part in enumerate(procedure.parts):
+            walk = self.walk(part, page)
+            limits = narrow(page, procedure.limits, part.limits)
+            segment = 0
+            for step_number, step in enumerate(part.steps):
+                if step.each == "car":
+                    segment += 1
+                own = self._limits(page, part, step, limits)
+                for draft in self._spread(
+                    procedure, part, step, walk, own, (number, part_number, segment, step_number)
+                ):
+                    self.all.append(draft)
+                    self.by_step.setdefault(draft.full_step, []).append(draft)
+                if step.each == "car":
+                    segment += 1
+
+    def walk(self, part: Part, page: Page | None = None) -> tuple[str, ...] | None:
+        """The panels in the order that the part names, or None."""
+        if part.order is None:
+            return None
+        walks = dict(self.body.walks)
+        if part.order in walks:
+            return walks[part.order]
+        if page is not None:
+            page.fault(
+                part.line,
+                f"{quoted(part.order)} is no walk of the body '{self.body.id}'",
+                nearest(part.order, set(walks)),
+            )
+        return None
+
+    def _limits(self, page: Page, part: Part, step: Step, outer: tuple[Limit, ...]) -> tuple[Limit, ...]:
+        touching = TOUCHING & set(step.traits)
+        if part.unlimited is not None:
+            if touching:
+                page.fault(
+                    step.line,
+                    f"'{step.id}' ({', '.join(sorted(touching))}) stands in a part without limits",
+                    "move it to a part with limits, or take 'none_because' away",
+                )
+            return step.limits
+        # limits bind work on the car; who only looks, measures, signs or changes tools needs none
+        bound = step.kind == "do" and not (step.traits and HANDS_OFF.issuperset(step.traits))
+        return narrow(page, outer, step.limits) if bound else step.limits
+
+    def _spread(
+        self,
+        procedure: Procedure,
+        part: Part,
+        step: Step,
+        walk: tuple[str, ...] | None,
+        limits: tuple[Limit, ...],
+        rank: tuple[int, int, int, int],
+    ) -> list[Draft]:
+        page = self.pages[procedure.id]
+        places = self._places(page, step, walk)
+        first, part_number, segment, step_number = rank
+        found: list[Draft] = []
+        for place in places:
+            turn = self.places.position(step.each, place, walk)
+            if step.order == "bottom up":
+                turn = -turn
+            by_place = part.panel_by_panel or step.each == "corner"
+            within = (turn, step_number) if by_place else (step_number, turn)
+            found.append(
+                Draft(
+                    f"{procedure.id}/{step.id}@{place}",
+                    procedure,
+                    part,
+                    step,
+                    place,
+                    self.places.atoms[step.each, place],
+                    limits,
+                    (first, part_number, segment, *within),
+                )
+            )
+        return found
+
+    def _places(self, page: Page, step: Step, walk: tuple[str, ...] | None) -> list[str]:
+        names = self.places.names(step.each, walk)
+        if not names:
+            page.fault(step.line, f"the body '{self.body.id}' has no {step.each}s", "another 'each:'")
+        if step.order not in (None, "any") and step.each != "band":
+            page.fault(
+                step.line,
+                f"'order: {step.order}' speaks of bands, and '{step.id}' goes over another kind of place",
+                "'each: band'",
+            )
+        if not step.only:
+            return names
+        if step.each == "car":
+            page.fault(step.line, f"'{step.id}' has 'only' but no 'each'", "add 'each: panel', band, corner or side")
+            return names
+        for ref in step.only:
+            if ref.name not in names:
+                page.fault(
+                    ref.line,
+                    f"{quoted(ref.name)} is no {step.each} of the body '{self.body.id}'",
+                    nearest(ref.name, set(names)),
+                )
+        wanted = {ref.name for ref in step.only}
+        return [name for name in names if name in wanted]
+
+    def named(self, at: Draft, ref: Ref, key: str) -> list[Draft]:
+        """The tasks of the step that *ref* names, as far as they share a place with *at*; faults if there are none."""
+        page = self.pages[at.procedure.id]
+        full = ref.name if "/" in ref.name else f"{at.procedure.id}/{ref.name}"
+        if full not in self.by_step:
+            if "/" in ref.name and full.split("/")[0] not in self.procedures:
+                return []  # a step of a procedure that is not part of this job: nothing to wait for
+            known = {name.split("/", 1)[1] for name in self.by_step if name.startswith(f"{at.procedure.id}/")}
+            page.fault(ref.line, f"'{key}' names {quoted(ref.name)}, which is no step", nearest(ref.name, known))
+            return []
+        if full == at.full_step:
+            page.fault(ref.line, f"'{key}' of '{at.step.id}' names the step itself", "another step")
+            return []
+        found = [draft for draft in self.by_step[full] if draft.atoms & at.atoms]
+        if not found:
+            page.fault(
+                ref.line,
+                f"'{ref.name}' is never done at {at.place}, where '{at.step.id}' is",
+                "a step that goes over the same places",
+            )
+        return found

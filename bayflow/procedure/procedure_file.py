@@ -1,0 +1,124 @@
+"""A procedure file: its head, its parts, and what can be said about them without a body or a product sheet."""
+
+from collections.abc import Mapping
+
+from bayflow.procedure.fields import Fields, Page
+from bayflow.procedure.limits import read_limits
+from bayflow.procedure.model import Part, Procedure, ReadingKind, Refusal, Source, Step, Text
+from bayflow.procedure.nodes import Node, Table
+from bayflow.procedure.step_file import STEP_KEYS, read_step
+
+KEYS = ("procedure", "title", "revision", "languages", "purpose", "prepared_by", "refuse_when", "limits", "parts")
+PART_KEYS = ("part", "title", "order", "run", "limits", "steps")
+
+
+def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, ReadingKind]) -> Procedure | None:
+    """The procedure in *node*; None if its head is unusable (the faults say why)."""
+    head = page.fields(node, KEYS, "a procedure")
+    name, title, purpose = head.slug("procedure"), head.text("title", need=True), head.text("purpose", need=True)
+    revision = head.integer("revision", 1, 1_000_000, need=True)
+    page.languages = languages_of(head)
+    limits = read_limits(page, head.node("limits"), kinds)
+    parts = [
+        part
+        for one in head.tables("parts", PART_KEYS, "part", need=True)
+        if (part := _part(page, one, kinds)) is not None
+    ]
+    _once(page, [(part.id, part.line) for part in parts], "part")
+    _once(page, [(step.id, step.line) for part in parts for step in part.steps], "step")
+    if name is None or title is None or purpose is None or revision is None or not parts:
+        return None
+    return Procedure(
+        name,
+        head.line_of("procedure"),
+        source,
+        revision,
+        page.languages,
+        title,
+        purpose,
+        head.refs("prepared_by"),
+        _refusals(head),
+        limits,
+        tuple(parts),
+    )
+
+
+def languages_of(head: Fields) -> tuple[str, ...]:
+    """The languages that a file promises; English alone if it says nothing."""
+    found = tuple(ref.name for ref in head.refs("languages")) or ("en",)
+    if "en" not in found:
+        head.page.fault(head.line_of("languages"), "English is not among the languages", "'languages: [en, …]'")
+    return found
+
+
+def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | None:
+    if one.broken:
+        return None
+    name, title = one.slug("part"), one.text("title", need=True)
+    order = one.scalar("order", "the name of a walk of the body, such as walk round or by band")
+    run = one.choice("run", ("panel by panel", "step by step"))
+    limits, unlimited = _part_limits(page, one, kinds)
+    steps = [
+        step
+        for fields in one.tables("steps", STEP_KEYS, "step", need=True)
+        if not fields.broken and (step := read_step(page, fields, kinds)) is not None
+    ]
+    if name is None or title is None:
+        return None
+    if run == "panel by panel":
+        _fits_panels(page, one, steps)
+    return Part(
+        name,
+        one.line_of("part"),
+        title,
+        order.text if order else None,
+        run == "panel by panel",
+        limits,
+        unlimited,
+        tuple(steps),
+    )
+
+
+def _part_limits(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> tuple[tuple, Text | None]:  # type: ignore[type-arg]
+    node = one.node("limits")
+    if isinstance(node, Table) and any(pair.key == "none_because" for pair in node.pairs):
+        fields = page.fields(node, ("none_because",), "limits with 'none_because'")
+        return (), fields.text("none_because", need=True)
+    return read_limits(page, node, kinds), None
+
+
+def _fits_panels(page: Page, one: Fields, steps: list[Step]) -> None:
+    if not any(step.each == "panel" for step in steps):
+        page.fault(
+            one.line_of("run"), "'run: panel by panel' and no step has 'each: panel'", "add 'each: panel' to its steps"
+        )
+    for step in steps:
+        if step.each in ("band", "corner"):
+            page.fault(
+                step.line,
+                f"'{step.id}' goes over every {step.each} in a part that runs panel by panel",
+                "'each: panel' or 'each: side', or put it in a part of its own",
+            )
+
+
+def _refusals(head: Fields) -> tuple[Refusal, ...]:
+    found: list[Refusal] = []
+    for one in head.tables("refuse_when", ("surface", "because"), "a refusal"):
+        if one.broken:
+            continue
+        surface, because = one.slug("surface"), one.text("because", need=True)
+        if surface and because:
+            found.append(Refusal(surface, because, one.line))
+    return tuple(found)
+
+
+def _once(page: Page, named: list[tuple[str, int]], what: str) -> None:
+    seen: dict[str, int] = {}
+    for name, line in named:
+        if name in seen:
+            page.fault(
+                line,
+                f"the {what} '{name}' is there twice (first on line {seen[name]})",
+                f"another name for this {what}",
+            )
+        seen.setdefault(name, line)

@@ -1,0 +1,326 @@
+"""One step of a procedure file."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Literal, cast
+
+from bayflow.procedure import words_of_trade as trade
+from bayflow.procedure.faults import nearest, quoted
+from bayflow.procedure.fields import Fields, Page
+from bayflow.procedure.limits import read_limits
+from bayflow.procedure.model import (
+    Answer,
+    Caution,
+    Each,
+    Hold,
+    IfLate,
+    Kind,
+    Mix,
+    ReadingKind,
+    Ref,
+    Sign,
+    Step,
+    Text,
+    Use,
+)
+from bayflow.procedure.nodes import Items, Node, Scalar
+from bayflow.procedure.quantity import strength, volume_ml
+
+STEP_KEYS = (
+    "step",
+    "do",
+    "kind",
+    "each",
+    "only",
+    "order",
+    "sign",
+    "why",
+    "if_wrong",
+    "done_says",
+    "caution",
+    "ppe",
+    "after",
+    "beside",
+    "hold",
+    "within",
+    "limits",
+    "answer",
+    "measure",
+    "photo",
+    "verify",
+    "release",
+    "use",
+    "mix",
+    "labour",
+    "quickest",
+    "rescue",
+    "traits",
+)
+HOLD_KEYS = ("id", "kind", "since", "at_least", "at_most", "if_late", "why", "basis", "adjust")
+
+
+def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Step | None:
+    """One step; None if it has no usable name or no words."""
+    name = step.slug("step")
+    do = step.text("do", need=True)
+    each = cast(Each, step.choice("each", ("panel", "band", "corner", "side")) or "car")
+    answers = _answers(step)
+    measure = step.refs("measure")
+    for ref in measure:
+        if ref.name not in kinds:
+            page.fault(ref.line, f"{quoted(ref.name)} is no reading", nearest(ref.name, set(kinds)))
+    other_than = _verify(step)
+    release = step.choice("release", trade.ROLES)
+    holds = (*_holds(step, "hold"), *_holds(step, "within"))
+    if name is None or do is None:
+        return None
+    return Step(
+        id=name,
+        line=step.line_of("step"),
+        each=each,
+        do=do,
+        kind=_kind(step, bool(answers), bool(measure), other_than is not None, release),
+        sign=_sign(step),
+        only=step.refs("only"),
+        order=step.choice("order", ("top down", "bottom up", "any")),
+        why=step.text("why"),
+        if_wrong=step.text("if_wrong"),
+        done_says=step.text("done_says"),
+        cautions=_cautions(step),
+        ppe=step.choices("ppe", trade.PPE),
+        after=step.refs("after") if step.has("after") else None,
+        beside=step.refs("beside") if step.has("beside") else None,
+        holds=holds,
+        limits=read_limits(page, step.node("limits"), kinds),
+        answers=answers,
+        measure=tuple(ref for ref in measure if ref.name in kinds),
+        photo=_photo(step),
+        other_than=other_than or (),
+        release=release,
+        use=_uses(step),
+        mix=_mixes(step),
+        labour=step.duration("labour") or 0,
+        quickest=step.duration("quickest") or 0,
+        rescue=step.flag("rescue"),
+        traits=step.choices("traits", trade.TRAITS),
+    )
+
+
+def _kind(step: Fields, answer: bool, measure: bool, verify: bool, release: str | None) -> Kind:
+    told = step.choice("kind", trade.KINDS)
+    if release:
+        seen = "release"
+    elif verify:
+        seen = "verify"
+    elif measure:
+        seen = "measure"
+    else:
+        seen = "check" if answer else "do"
+    if told is None or told == seen or (told == "photo" and seen in ("do", "check")):
+        return cast(Kind, told or seen)
+    right = {
+        "release": "add 'release: lead'",
+        "verify": "add 'verify: another person'",
+        "measure": "add 'measure:' with the readings",
+        "check": "add 'answer:' with the states that may be found",
+    }
+    step.page.fault(
+        step.line_of("kind"),
+        f"'kind: {told}' does not fit the other keys of this step",
+        right.get(told, f"leave it out; this is a '{seen}' step"),
+    )
+    return cast(Kind, seen)
+
+
+def _sign(step: Fields) -> Sign:
+    scalar = step.scalar("sign", "once, by panel, by band, by corner, by side, or with a step")
+    if scalar is None:
+        return Sign("once", None, step.line)
+    words = scalar.text.split()
+    if scalar.text in trade.SIGNS:
+        by = cast(Literal["once", "panel", "band", "corner", "side"], words[-1])
+        return Sign(by, None, scalar.line)
+    if len(words) == 2 and words[0] == "with":
+        return Sign("with", Ref(words[1], scalar.line), scalar.line)
+    step.page.fault(
+        scalar.line, f"{quoted(scalar.text)} is no 'sign'", nearest(scalar.text, {*trade.SIGNS, "with STEP"})
+    )
+    return Sign("once", None, step.line)
+
+
+def _answers(step: Fields) -> tuple[Answer, ...]:
+    node = step.node("answer")
+    if node is None:
+        return ()
+    if not isinstance(node, Items) or len(node.items) < 2:
+        step.page.fault(
+            step.line_of("answer"),
+            "'answer' needs two states or more",
+            "a list such as [{even: ok}, streaks], each with ok where work goes on",
+        )
+        return ()
+    found = [answer for item in node.items if (answer := _answer(step, item)) is not None]
+    names = [answer.id for answer in found]
+    for name in sorted({name for name in names if names.count(name) > 1}):
+        step.page.fault(step.line_of("answer"), f"the answer '{name}' is there twice", "give each state its own id")
+    if found and not any(answer.ok for answer in found):
+        step.page.fault(step.line_of("answer"), "no answer lets the work go on", "mark one state with 'ok: true'")
+    return tuple(found)
+
+
+def _answer(step: Fields, item: Node) -> Answer | None:
+    fields = step.page.fields(item, ("id", "text", "ok"), "an answer")
+    if fields.broken:
+        return None
+    name, text = fields.slug("id"), fields.text("text", need=True)
+    return Answer(name, text, fields.flag("ok")) if name and text else None
+
+
+def _cautions(step: Fields) -> tuple[Caution, ...]:
+    found: list[Caution] = []
+    for one in step.tables("caution", ("signal", "text", "label_of"), "a caution"):
+        if one.has("label_of"):
+            labels = one.refs("label_of")
+            for key in ("signal", "text"):
+                if one.has(key):
+                    step.page.fault(
+                        one.line_of(key), f"'{key}' stands beside 'label_of'", "a label's words are only copied"
+                    )
+            found.extend(Caution("", None, ref, ref.line) for ref in labels)
+            continue
+        signal = one.choice("signal", trade.SIGNALS, need=True)
+        text = one.text("text", need=True)
+        if signal and text:
+            found.append(Caution(signal, text, None, one.line))
+    return tuple(found)
+
+
+def _holds(step: Fields, key: str) -> tuple[Hold, ...]:
+    found = [_hold(step, one, key) for one in step.tables(key, HOLD_KEYS, f"a '{key}'")]
+    return tuple(hold for hold in found if hold is not None)
+
+
+def _hold(step: Fields, one: Fields, key: str) -> Hold | None:
+    if one.broken:
+        return None
+    one.node("since", need=True)
+    since = one.refs("since")
+    least, most = one.duration("at_least"), one.duration("at_most")
+    if not (one.has("at_least") or one.has("at_most")):
+        step.page.fault(one.line, f"this '{key}' has neither a least nor a most", "add 'at_least:' or 'at_most:'")
+    if one.has("at_most") and not one.has("if_late"):
+        step.page.fault(
+            one.line_of("at_most"),
+            "this window shuts and nothing is said about what then",
+            "add 'if_late:' with 'reopen:' or 'note:'",
+        )
+    basis = one.scalar("basis", "label, common practice, from memory, or a source", need=True)
+    if least is not None and most is not None and most <= least:
+        step.page.fault(one.line_of("at_most"), "this hold closes before it can open", "'at_most' above 'at_least'")
+    kind = one.choice("kind", trade.HOLD_KINDS) or ("window" if least is None else "cure")
+    name = one.slug("id") if one.has("id") else kind
+    return Hold(
+        name or kind,
+        since,
+        least,
+        most,
+        _if_late(one),
+        one.text("why"),
+        basis.text if basis is not None and basis.text else None,
+        kind,
+        one.line,
+    )
+
+
+def _if_late(one: Fields) -> IfLate | None:
+    node = one.node("if_late")
+    if node is None:
+        return None
+    late = one.page.fields(node, ("reopen", "note"), "'if_late'")
+    if not late.broken and not late.pairs:
+        one.page.fault(late.line, "'if_late' says nothing", "'reopen:' with a step, or 'note:' with words")
+    return IfLate(late.refs("reopen"), late.text("note"))
+
+
+def _verify(step: Fields) -> tuple[Ref, ...] | None:
+    node = step.node("verify")
+    if node is None:
+        return None
+    right = "{another person than: [the steps that are checked]}"
+    if isinstance(node, Scalar):
+        if node.text != "another person":
+            step.page.fault(node.line, f"{quoted(node.text)} is no 'verify'", f"'another person' or {right}")
+        return ()
+    return step.page.fields(node, ("another person than",), "'verify'").refs("another person than")
+
+
+def _photo(step: Fields) -> bool | Literal["drawn"]:
+    scalar = step.scalar("photo", "true, or 'drawn by the job'")
+    if scalar is None:
+        return False
+    if scalar.text == "drawn by the job":
+        return "drawn"
+    return step.flag("photo")
+
+
+def _uses(step: Fields) -> tuple[Use, ...]:
+    found: list[Use] = []
+    for one in step.tables("use", ("product", "amount", "basis"), "a 'use'"):
+        _need_basis(one)
+        one.node("product", need=True)
+        product = one.refs("product")
+        amount = one.quantity("amount", volume_ml, need=True)
+        if product and amount is not None:
+            found.append(Use(product[0], amount))
+    return tuple(found)
+
+
+def _mixes(step: Fields) -> tuple[Mix, ...]:
+    found: list[Mix] = []
+    for one in step.tables("mix", ("product", "strength", "water", "make", "text", "basis"), "a 'mix'"):
+        _need_basis(one)
+        one.node("product", need=True)
+        product = one.refs("product")
+        parts = one.quantity("strength", strength, need=True)
+        volumes = _volumes(one, parts.product, parts.water) if parts is not None else None
+        if product and volumes is not None:
+            found.append(Mix(product[0], *volumes, one.text("text")))
+    return tuple(found)
+
+
+def _volumes(one: Fields, product: Fraction, water: Fraction) -> tuple[Fraction, Fraction] | None:
+    if one.has("water") == one.has("make"):
+        one.page.fault(
+            one.line, "a mix says how much water goes in, or how much is made", "either 'water: 10 L' or 'make: 1 L'"
+        )
+        return None
+    if one.has("water"):
+        volume = one.quantity("water", volume_ml)
+        if volume is not None and water == 0:
+            one.page.fault(one.line_of("water"), "a product used as it comes takes no water", "'make:' with the volume")
+            return None
+        return None if volume is None else (volume * product / water, volume)
+    volume = one.quantity("make", volume_ml)
+    return None if volume is None else (volume * product / (product + water), volume * water / (product + water))
+
+
+def _need_basis(one: Fields) -> None:
+    if not one.broken:
+        one.scalar("basis", "label, common practice, from memory, or a source", need=True)
+
+
+def text_pieces(step: Step) -> list[tuple[str, Text | None]]:
+    """Every text of a step with the name of its place, for the checks on words and languages."""
+    found: list[tuple[str, Text | None]] = [
+        ("do", step.do),
+        ("why", step.why),
+        ("if_wrong", step.if_wrong),
+        ("done_says", step.done_says),
+    ]
+    found += [(f"answer.{answer.id}", answer.text) for answer in step.answers]
+    found += [(f"caution.{n}", caution.text) for n, caution in enumerate(step.cautions, 1)]
+    found += [(f"mix.{n}", mix.text) for n, mix in enumerate(step.mix, 1)]
+    for hold in step.holds:
+        found.append((f"hold.{hold.id}.why", hold.why))
+        found.append((f"hold.{hold.id}.note", hold.if_late.note if hold.if_late else None))
+    return [(name, text) for name, text in found if text is not None]

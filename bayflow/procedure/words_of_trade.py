@@ -1,0 +1,53 @@
+"""The fixed words that the language knows: traits for the order rules, PPE, signal words, kinds of hold."""
+
+KINDS = ("do", "check", "measure", "photo", "verify", "release")
+HOLD_KINDS = ("flash", "dwell", "recoat", "cure", "window")
+SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+"""ANSI Z535 words: NOTICE is about property, the others about people (from memory)."""
+
+LABEL_SIGNALS = ("Danger", "Warning")
+"""The two signal words of the Globally Harmonized System."""
+
+PPE = ("gloves", "gauntlets", "eyes", "face", "apron", "footwear", "hearing", "respirator", "dust-mask")
+ROLES = ("lead", "owner")
+SIGNS = ("once", "by panel", "by band", "by corner", "by side")
+
+TRAITS = (
+    "arrival",
+    "damage-record",
+    "wheels",
+    "tools-change",
+    "prewash",
+    "wash",
+    "contact",
+    "second-mitt",
+    "water",
+    "rinse",
+    "strip",
+    "strip-check",
+    "iron",
+    "decontaminate",
+    "chemical",
+    "acid",
+    "clay",
+    "polish",
+    "dry",
+    "measure",
+    "wipe",
+    "coat",
+    "spread",
+    "level",
+    "look",
+    "protect",
+    "cure",
+    "dress",
+    "final",
+    "handover",
+)
+"""What a step is to the trade; the order rules speak of these."""
+
+TOUCHING = frozenset({"water", "contact", "chemical", "acid", "clay", "polish", "wipe", "coat", "protect"})
+"""Traits of steps that may do harm to a hot, cold or wet surface; such a step always stands under limits."""
+
+HANDS_OFF = frozenset({"arrival", "measure", "tools-change", "second-mitt", "cure", "final", "handover"})
+"""Traits of steps that put nothing on the car; a step with these alone needs no reading first."""
