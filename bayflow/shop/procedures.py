@@ -1,0 +1,188 @@
+"""The shop's own procedures: copied once from the library, approved by the owner, compiled for one car.
+
+A file that changed while its revision stayed opens no job, and says so. Running jobs keep their sheet.
+"""
+
+import shutil
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from bayflow.job.sheet import Sheet
+from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.faults import errors
+from bayflow.procedure.library import Library
+from bayflow.procedure.model import Source, Text
+from bayflow.shop import people, registry
+from bayflow.shop.context import Shop
+from bayflow.shop.errors import Invalid, NotFound, Refused
+
+
+@dataclass(frozen=True, kw_only=True)
+class SourceFile:
+    """One file of the shop's library as it is on disk now.
+
+    `state` is "approved", "new revision" (needs approval) or "changed" (other bytes than the approved revision).
+    `faults` are what the checker says of it, as sentences with file and line.
+    """
+
+    path: str
+    kind: str
+    id: str
+    revision: int
+    sha256: str
+    title: str
+    state: str
+    approved_by: str | None
+    approved_at: int | None
+    tried_by: list[str]
+    faults: list[str]
+
+
+def install(library: Path, folder: Path) -> bool:
+    """Copy the shipped *library* to *folder* at the first start; False if there is one already."""
+    if folder.exists():
+        return False
+    scratch = folder.with_name(folder.name + ".new")
+    shutil.rmtree(scratch, ignore_errors=True)
+    shutil.copytree(library, scratch, ignore=shutil.ignore_patterns("__pycache__", ".*"))
+    scratch.rename(folder)
+    return True
+
+
+def library(shop: Shop) -> Library:
+    """The shop's library as it is on disk now; read again only after a file has changed."""
+    paths = sorted(p for p in shop.library.rglob("*") if p.suffix in (".yaml", ".yml"))
+    mark = tuple((str(p), (found := p.stat()).st_mtime_ns, found.st_size) for p in paths)
+    with shop.cache.lock:
+        if shop.cache.library is None or shop.cache.library[0] != mark:
+            loaded = Library.load(shop.library)
+            shop.cache.library = (mark, loaded, _files(loaded))
+        return shop.cache.library[1]  # type: ignore[no-any-return]
+
+
+def files(shop: Shop) -> list[SourceFile]:
+    """Every sound file of the shop's library with its approval, by path. What cannot be read at all is in `faults`."""
+    with shop.cache.lock:
+        library(shop)
+        found: list[SourceFile] = shop.cache.library[2]
+    approvals = registry.read(shop).approvals
+    return [_with_approval(one, approvals.get((one.kind, one.id, one.revision))) for one in found]
+
+
+def faults(shop: Shop) -> list[str]:
+    """Every fault and advice of the whole library, as sentences with file and line (takes about a second)."""
+    return [str(fault) for fault in library(shop).check()]
+
+
+def _files(known: Library) -> list[SourceFile]:
+    """The files without their approvals; `faults` are those of reading the file."""
+    things: list[tuple[str, str, int, str, Source]] = [
+        *(("procedure", p.id, p.revision, _words(p.title), p.source) for p in known.procedures.values()),
+        *(("body", b.id, b.revision, _words(b.title), b.source) for b in known.bodies.values()),
+        *(("product", p.id, p.revision, _words(p.title), p.source) for p in known.products.values()),
+        *(("readings", r.source.path, 1, "Readings", r.source) for r in known.readings),
+    ]
+    wrong = errors(list(known.faults))
+    return sorted(
+        (
+            SourceFile(
+                path=source.path, kind=kind, id=name, revision=revision, sha256=source.sha256, title=title,
+                state="new revision", approved_by=None, approved_at=None, tried_by=[],
+                faults=[str(f) for f in wrong if f.path == source.path],
+            )
+            for kind, name, revision, title, source in things
+        ),
+        key=lambda one: one.path,
+    )  # fmt: skip
+
+
+def _with_approval(one: SourceFile, approval: registry.Entry | None) -> SourceFile:
+    if approval is None:
+        return one
+    if approval["sha256"] != one.sha256:
+        # A readings file has no revision: it is simply to be approved again.
+        return one if one.kind == "readings" else replace(one, state="changed")
+    return replace(
+        one, state="approved", approved_by=approval["by"], approved_at=approval["at"], tried_by=approval["tried_by"]
+    )
+
+
+def _words(text: Text) -> str:
+    words = dict(text.words)
+    return words.get("en") or next(iter(words.values()), "")
+
+
+def startable(shop: Shop) -> list[SourceFile]:
+    """Procedures that a job can be opened with: sound and approved."""
+    return [f for f in files(shop) if f.kind == "procedure" and f.state == "approved" and not f.faults]
+
+
+def approve(shop: Shop, path: str, *, tried_by: list[str], by: str, now: int) -> None:
+    """Approve the file at *path* as it is now. Raises NotFound, NotAllowed (owners only), Refused (faults; changed)."""
+    people.require(shop, by, "owner", "approve a procedure")
+    found = next((f for f in files(shop) if f.path == path), None)
+    if found is None:
+        raise NotFound(f"there is no file {path!r} in the shop's procedures")
+    if found.faults:
+        raise Refused(*found.faults)
+    if found.state == "changed":
+        raise Refused(_changed(found.path, found.revision))
+    if found.state != "approved":
+        registry.note(
+            shop, "procedure-approved", by=by, now=now, kind=found.kind, ref=found.id, revision=found.revision,
+            path=found.path, sha256=found.sha256, tried_by=tried_by,
+        )  # fmt: skip
+
+
+def approve_all(shop: Shop, *, tried_by: list[str], by: str, now: int) -> int:
+    """Approve every sound new file at once (a first start); how many. Raises NotAllowed."""
+    people.require(shop, by, "owner", "approve procedures")
+    new = [f for f in files(shop) if f.state == "new revision" and not f.faults]
+    for found in new:
+        approve(shop, found.path, tried_by=tried_by, by=by, now=now)
+    return len(new)
+
+
+def compile_for(shop: Shop, procedure_ids: list[str], *, body: str, surfaces: dict[str, str]) -> Sheet:
+    """The sheet of these procedures on a car of *body*.
+
+    Raises Invalid (faults), Refused (not approved, changed without a new revision, a surface it is not done on).
+    """
+    known = library(shop)
+    compiled = compile_sheet(known, procedure_ids, body)
+    if errors(compiled.faults) or not compiled.sheet:
+        raise Invalid(*(str(fault) for fault in errors(compiled.faults)))
+    against = _not_approved(shop, compiled.sheet) + _refused_surfaces(known, procedure_ids, surfaces)
+    if against:
+        raise Refused(*against)
+    return compiled.sheet
+
+
+def _not_approved(shop: Shop, sheet: Sheet) -> list[str]:
+    states = {one.path: one for one in files(shop)}
+    against = []
+    for source in sheet["sources"]:
+        one = states[source["path"]]
+        if one.state == "changed":
+            against.append(_changed(one.path, one.revision))
+        elif one.state != "approved":
+            against.append(
+                f"{one.path}, revision {one.revision}, is not approved yet: an owner does it under Procedures"
+            )
+    return against
+
+
+def _refused_surfaces(known: Library, procedure_ids: list[str], surfaces: dict[str, str]) -> list[str]:
+    return [
+        f"{_words(known.procedures[name].title)} is not done on {refusal.surface}: {_words(refusal.because)}"
+        for name in procedure_ids
+        for refusal in known.procedures[name].refuse_when
+        if refusal.surface in surfaces.values()
+    ]
+
+
+def _changed(path: str, revision: int) -> str:
+    return (
+        f"{path} has changed but still says revision {revision}: set revision {revision + 1} in the file, "
+        "let the owner approve it, then open the job"
+    )

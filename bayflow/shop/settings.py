@@ -1,0 +1,129 @@
+"""The shop's settings: its name and place, its zone and units, its hours, and what the emergency page says."""
+
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from bayflow.shop import registry
+from bayflow.shop.context import Shop
+from bayflow.shop.errors import Invalid
+
+Settings = dict[str, Any]
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+UNITS = ("metric", "us")
+PAPERS = ("a4", "letter")
+
+DEFAULTS: Settings = {
+    "name": "",
+    "place": "",
+    "zone": "UTC",
+    "units": "metric",
+    "langs": ["en"],
+    "paper": "a4",
+    "host": "bayflow.local",
+    "port": 8443,
+    "staffed": {day: [["08:00", "17:00"]] for day in DAYS[:5]},
+    "emergency": {
+        "number": "",
+        "address": "",
+        "poison": "",
+        "eyewash": "",
+        "extinguisher": "",
+        "first_aider": "",
+        "assembly": "",
+        "note": "",
+    },
+}
+"""`staffed` maps a weekday to spans [from, to] in the shop's own time; `port` and `host` go onto labels."""
+
+_TEXTS = {"name": 80, "place": 200, "host": 60}
+
+
+def current(shop: Shop) -> Settings:
+    """All settings, the defaults where nothing was set."""
+    known = DEFAULTS | registry.read(shop).settings
+    return known | {"emergency": DEFAULTS["emergency"] | known["emergency"]}
+
+
+def change(shop: Shop, values: Settings, *, by: str, now: int) -> Settings:
+    """Set some settings. Raises Invalid naming every one that cannot be used."""
+    faults = [f"{name}: {why}" for name, value in values.items() if (why := _fault(name, value))]
+    if faults:
+        raise Invalid(*faults)
+    with shop.cache.lock:
+        before = current(shop)
+        changed = {name: value for name, value in values.items() if before[name] != value}
+        if changed:
+            registry.note(shop, "settings", by=by, now=now, values=changed)
+    return current(shop)
+
+
+def zone(shop: Shop) -> ZoneInfo:
+    """The shop's time zone."""
+    return ZoneInfo(current(shop)["zone"])
+
+
+def _fault(name: str, value: Any) -> str | None:
+    check = _CHECKS.get(name)
+    if check is None:
+        return f"is no setting; known are {', '.join(DEFAULTS)}"
+    fault: str | None = check(name, value)
+    return fault
+
+
+def _text(name: str, value: Any) -> str | None:
+    most = _TEXTS[name]
+    return None if isinstance(value, str) and len(value) <= most else f"must be text of at most {most} characters"
+
+
+def _zone(_: str, value: Any) -> str | None:
+    good = isinstance(value, str) and value in available_timezones()
+    return None if good else "must be a zone name such as Europe/Madrid or America/Denver"
+
+
+def _one_of(known: tuple[str, ...]) -> Any:
+    return lambda _, value: None if value in known else f"one of {', '.join(known)}"
+
+
+def _langs(_: str, value: Any) -> str | None:
+    good = isinstance(value, list) and value and all(isinstance(v, str) and 2 <= len(v) <= 10 for v in value)
+    return None if good else "must be a list of language codes such as en, es"
+
+
+def _port(_: str, value: Any) -> str | None:
+    good = isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= 65535
+    return None if good else "must be a port from 1 to 65535"
+
+
+def _staffed(_: str, value: Any) -> str | None:
+    if not isinstance(value, dict) or any(day not in DAYS for day in value):
+        return f"must name days out of {', '.join(DAYS)}"
+    for spans in value.values():
+        if not isinstance(spans, list) or not all(_is_span(s) for s in spans):
+            return 'each day is a list of spans such as ["08:00", "17:00"], the first before the second'
+    return None
+
+
+def _is_span(span: Any) -> bool:
+    return isinstance(span, list) and len(span) == 2 and all(_is_clock(c) for c in span) and span[0] < span[1]
+
+
+def _is_clock(text: Any) -> bool:
+    if not isinstance(text, str) or len(text) != 5 or text[2] != ":" or not text.isascii():
+        return False
+    hours, minutes = text[:2], text[3:]
+    return hours.isdigit() and minutes.isdigit() and (int(hours), int(minutes)) <= (24, 0) and int(minutes) < 60
+
+
+def _emergency(_: str, value: Any) -> str | None:
+    known = DEFAULTS["emergency"]
+    if not isinstance(value, dict) or any(name not in known for name in value):
+        return f"knows {', '.join(known)}"
+    good = all(isinstance(v, str) and len(v) <= 500 for v in value.values())
+    return None if good else "each entry is text of at most 500 characters"
+
+
+_CHECKS: dict[str, Any] = {
+    "name": _text, "place": _text, "host": _text, "zone": _zone, "units": _one_of(UNITS), "paper": _one_of(PAPERS),
+    "langs": _langs, "port": _port, "staffed": _staffed, "emergency": _emergency,
+}  # fmt: skip
