@@ -1,0 +1,368 @@
+"""The server as a process: what it answers, how it stops, what it says when it can't start, and who is left behind."""
+
+import contextlib
+import http.client
+import os
+import signal
+import socket
+import ssl
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from cryptography import x509
+
+from bayflow.web import keys, plan
+
+HOST = "bay.local"
+DAY = 86_400_000
+CODE = "MZXW6YTBOI7Q2ABCDEFGHIJKLM"
+APPLICATION = '''
+"""An application in the smallest: it notes when it is closed, and answers slowly where asked to."""
+import os, pathlib, time
+
+class App:
+    start_lines = ("a line of the application",)
+
+    def __init__(self, data, fault=None):
+        if fault:
+            raise fault
+        self.data = data
+        data.mkdir(exist_ok=True)
+        (data / "worker").write_text(str(os.getpid()))
+        (data / "log").open("a").write(f"open {os.environ['BAYFLOW_ORIGIN']} {os.environ['BAYFLOW_HELP']}\\n")
+
+    def close(self):
+        (self.data / "log").open("a").write("closed\\n")
+
+    def __call__(self, environ, start_response):
+        if environ["PATH_INFO"] == "/slow":
+            (self.data / "slow").touch()
+            time.sleep(1)
+            (self.data / "log").open("a").write("answered\\n")
+        start_response("200 OK", [("Content-Type", "text/plain")])
+        return [environ["PATH_INFO"].encode()]
+'''
+STARTER = """
+import pathlib, sys
+sys.path.insert(0, {folder!r})
+import app
+from bayflow.store.errors import Locked
+from bayflow.web import serve
+folder = pathlib.Path({folder!r})
+{before}
+sys.exit({call})
+"""
+
+
+def free_port() -> int:
+    """A port that nobody has now."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+class Shop:
+    """A server in a process group of its own, over a folder that outlives it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.data, self.keys = folder, folder / "shop", folder / "shop.keys"
+        self.port, self.http_port = free_port(), free_port()
+        (folder / "app.py").write_text(APPLICATION)
+        self.process: subprocess.Popen[str] | None = None
+
+    def start(self, *, before: str = "", more: str = "", call: str = "", ready: bool = True) -> "Shop":
+        """Start it; *before* is Python run first, *more* are further arguments, *call* another call than `serve`."""
+        call = call or (
+            f"serve.serve(folder / 'shop', https_port={self.port}, http_port={self.http_port}, "
+            f"bind='127.0.0.1', announce=False, target='app:App', {more})"
+        )
+        source = STARTER.format(folder=str(self.folder), before=before, call=call)
+        self.process = subprocess.Popen(
+            [sys.executable, "-c", source],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            start_new_session=True,
+        )
+        if ready:
+            wait_for(lambda: self.process.poll() is not None or self.answers())
+        return self
+
+    def answers(self) -> bool:
+        """Whether something listens on the port."""
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port), timeout=5):
+            return True
+        return False
+
+    def connect(self) -> ssl.SSLSocket:
+        """A connection that trusts the shop's certificate and nothing else, checked by OpenSSL for the shop's name."""
+        context = ssl.create_default_context(cafile=self.keys / keys.CA_CERT)
+        context.set_alpn_protocols(["h2", "http/1.1"])
+        plain = socket.create_connection(("127.0.0.1", self.port), timeout=10)
+        return context.wrap_socket(plain, server_hostname=HOST)
+
+    def get(self, path: str) -> str:
+        """What the server answers over HTTPS."""
+        connection = http.client.HTTPSConnection(HOST, self.port, timeout=10)
+        context = ssl.create_default_context(cafile=self.keys / keys.CA_CERT)
+        plain = socket.create_connection(("127.0.0.1", self.port), timeout=10)
+        connection.sock = context.wrap_socket(plain, server_hostname=HOST)
+        with contextlib.closing(connection):
+            connection.request("GET", path)
+            return connection.getresponse().read().decode()
+
+    def get_plain(self, path: str, port: int | None = None) -> tuple[int, str]:
+        """Status and text over plain HTTP."""
+        connection = http.client.HTTPConnection("127.0.0.1", port or self.http_port, timeout=10)
+        with contextlib.closing(connection):
+            connection.request("GET", path)
+            answer = connection.getresponse()
+            return answer.status, answer.read().decode()
+
+    @property
+    def worker(self) -> int:
+        """The process that holds the store."""
+        return int((self.data / "worker").read_text())
+
+    @property
+    def log(self) -> list[str]:
+        """What the application noted, first words only."""
+        return [line.split()[0] for line in (self.data / "log").read_text().splitlines()]
+
+    def end(self, number: int = signal.SIGTERM) -> tuple[int, str, str]:
+        """Send a signal to the master; exit code, what was said, what was complained of."""
+        with contextlib.suppress(ProcessLookupError):
+            self.process.send_signal(number)
+        return self.ended()
+
+    def ended(self) -> tuple[int, str, str]:
+        """Wait for the end; exit code, what was said, what was complained of."""
+        said, complained = self.process.communicate(timeout=20)
+        return self.process.returncode, said, complained
+
+    def clear(self) -> None:
+        """Leave no process behind, whatever a test did."""
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.communicate(timeout=20)
+
+
+def wait_for(happened: Callable[[], bool], seconds: float = 15) -> None:
+    """Wait until it happened; an error if it doesn't in time."""
+    end = time.monotonic() + seconds
+    while not happened():
+        assert time.monotonic() < end, "waited in vain"
+        time.sleep(0.02)
+
+
+def alive(process: int) -> bool:
+    """Whether a process runs (a zombie doesn't)."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except OSError:
+        return False
+
+
+@pytest.fixture
+def shop(tmp_path) -> Iterator[Shop]:
+    """A shop that isn't served yet."""
+    made = Shop(tmp_path)
+    yield made
+    if made.process:
+        made.clear()
+
+
+def test_shop_is_served_and_stops_in_order(shop):
+    """HTTPS by the shop's name and HTTP/2 (RFC 7301), the plain listener, one answer each; SIGTERM closes the store."""
+    shop.start()
+    with shop.connect() as connection:
+        chosen, version = connection.selected_alpn_protocol(), connection.version()
+    answers = [shop.get("/here"), *shop.get_plain(f"/v/{CODE}"), shop.get_plain("/app/")[0]]
+    code, said, complained = shop.end()
+
+    assert (chosen, version) == ("h2", "TLSv1.3")
+    assert answers == ["/here", 200, f"/v/{CODE}", 307]
+    assert (code, complained, shop.log) == (0, "", ["open", "closed"])
+    assert f"https://{HOST}:{shop.port}" in said
+    assert "a line of the application" in said
+    expected = f"open https://{HOST}:{shop.port} http://{HOST}:{shop.http_port}"
+    assert (shop.data / "log").read_text().splitlines()[0] == expected
+    assert not shop.answers()
+    assert list(shop.data.glob("*key*")) == []
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+def test_request_under_way_is_answered_before_the_store_closes(shop, number):
+    """A signal to the whole group (as Ctrl-C and a closed terminal send it) lets requests finish, then closes."""
+    shop.start()
+    with shop.connect() as connection:
+        connection.selected_alpn_protocol()
+    plain = socket.create_connection(("127.0.0.1", shop.port), timeout=10)
+    context = ssl.create_default_context(cafile=shop.keys / keys.CA_CERT)
+    with context.wrap_socket(plain, server_hostname=HOST) as asking:
+        asking.sendall(b"GET /slow HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
+        wait_for((shop.data / "slow").exists)
+        os.killpg(shop.process.pid, number)
+        with asking.makefile("rb") as answer:
+            assert answer.read().endswith(b"/slow")
+    code, _, complained = shop.ended()
+
+    assert (code, complained, shop.log) == (0, "", ["open", "answered", "closed"])
+
+
+@pytest.mark.parametrize("which", ["port", "http_port"])
+def test_taken_port_is_a_sentence(shop, which):
+    """A port in use is named with what to do; nothing is served, and there is no traceback."""
+    with socket.create_server(("127.0.0.1", getattr(shop, which))):
+        code, said, complained = shop.start(ready=False).ended()
+
+    assert (code, said) == (1, "")
+    assert f"can't listen on port {getattr(shop, which)} of 127.0.0.1" in complained
+    assert len(complained.splitlines()) == 1
+    assert not (shop.data / "log").exists()
+
+
+def test_second_server_on_the_port_is_refused(shop, tmp_path_factory):
+    """Two shops can't share a port by accident, though the system could let both listen (SO_REUSEPORT)."""
+    shop.start()
+    other = Shop(tmp_path_factory.mktemp("other"))
+    other.port = shop.port
+    code, _, complained = other.start(ready=False).ended()
+
+    assert code == 1
+    assert f"port {shop.port}" in complained
+    assert shop.get("/") == "/"
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        ("Locked('shop', 4711, None)", "process 4711 has been serving shop"),
+        ("PermissionError(13, 'Permission denied', 'shop')", "Permission denied: 'shop'"),
+    ],
+)
+def test_folder_that_can_not_be_served_is_a_sentence(shop, fault, words):
+    """A locked or closed data folder ends with code 1 and its sentence, without a traceback and without a loop."""
+    code, said, complained = shop.start(more=f"options={{'fault': {fault}}}", ready=False).ended()
+
+    assert (code, len(complained.splitlines())) == (1, 1)
+    assert words in complained
+    assert "Traceback" not in complained + said
+    assert not shop.answers()
+
+
+def test_address_stays_as_it_was_at_the_first_start(shop):
+    """Another name or port at a later start is refused, because labels carry the first; none given means the same."""
+    shop.start(more="host_name='Box.Lan'")
+    assert shop.end()[0] == 0
+    refused = shop.start(more="host_name='bay.local'", ready=False).ended()
+    same = shop.start(call="serve.serve(folder / 'shop', bind='127.0.0.1', announce=False, target='app:App', "
+                      f"http_port={shop.http_port})").end()  # fmt: skip
+
+    assert refused[0] == 1
+    assert f"fixed at its first start: box.lan:{shop.port}" in refused[2]
+    assert same[0] == 0
+    assert f"https://box.lan:{shop.port}" in same[1]
+
+
+@pytest.mark.parametrize(
+    "host", ["192.168.7.20", "bay_1.local", "-bay.local", "bay..local", "bäy.local", "b" * 30 + ".local"]
+)
+def test_name_that_no_label_can_carry_is_refused(tmp_path, host):
+    """An address instead of a name, or a name that RFC 1123 or the label's code has no room for, is refused at once."""
+    with pytest.raises(keys.KeysFault, match=r"can't be the shop's name|too long for a label"):
+        keys.fixed_address(tmp_path / "k", host, None)
+    assert not (tmp_path / "k").exists()
+
+
+def test_worker_does_not_outlive_its_master(shop):
+    """After kill -9 of the master its worker closes the store and frees the ports: no orphan holds the lock."""
+    shop.start()
+    worker = shop.worker
+    os.kill(shop.process.pid, signal.SIGKILL)
+    wait_for(lambda: not alive(worker), 5)
+    shop.ended()
+
+    assert shop.log == ["open", "closed"]
+    assert shop.start().get("/") == "/"
+
+
+def test_dead_worker_is_replaced(shop):
+    """After kill -9 of a worker that had served, another one takes over, and says so."""
+    shop.start(before="serve.STEADY_S = 0")
+    first = shop.worker
+    os.kill(first, signal.SIGKILL)
+    wait_for(lambda: shop.worker != first and shop.answers())
+    answer = shop.get("/")
+    code, _, complained = shop.end()
+
+    assert (answer, code, shop.log) == ("/", 0, ["open", "open", "closed"])
+    assert "starting another" in complained
+
+
+def test_certificate_is_renewed_while_serving(shop):
+    """Once fewer than 60 days are left the running server changes to a new certificate of the same authority."""
+    now = shop.folder / "now"
+    now.write_text(str(time.time_ns() // 1_000_000))
+    before = "serve.CHECK_S = 0.2"
+    shop.start(before=before, more="now=lambda: int((folder / 'now').read_text())")
+    first = x509.load_pem_x509_certificate((shop.keys / keys.LEAF_CERT).read_bytes()).serial_number
+    later = int(now.read_text()) + 350 * DAY
+    part = shop.folder / "part"
+    part.write_text(str(later))
+    part.replace(now)
+
+    def served() -> int:
+        context = ssl.create_default_context(cafile=shop.keys / keys.CA_CERT)
+        context.check_hostname, context.verify_mode = False, ssl.CERT_NONE  # the clock of this test is ahead
+        with contextlib.suppress(OSError):
+            plain = socket.create_connection(("127.0.0.1", shop.port), timeout=5)
+            with plain, context.wrap_socket(plain, server_hostname=HOST) as connection:
+                return x509.load_der_x509_certificate(connection.getpeercert(binary_form=True)).serial_number
+        return first
+
+    wait_for(lambda: served() != first)
+    code, _, complained = shop.end()
+
+    assert code == 0
+    assert "renewed" in complained
+    assert shop.log == ["open", "closed", "open", "closed"]
+
+
+def test_silent_connections_do_not_hold_up_the_shop(shop):
+    """Forty connections that begin no handshake leave the server answering at once."""
+    shop.start()
+    silent = [socket.create_connection(("127.0.0.1", shop.port), timeout=5) for _ in range(40)]
+    begun = time.monotonic()
+    answer = shop.get("/")
+    took = time.monotonic() - begun
+    for connection in silent:
+        connection.close()
+
+    assert answer == "/"
+    assert took < 2
+
+
+def test_trying_out_needs_no_certificate(shop):
+    """`--local` serves plain HTTP on this computer alone: no keys, no listener, no other address."""
+    call = f"serve.serve_local(folder / 'shop', port={shop.port}, target='app:App')"
+    shop.start(call=call)
+    answer = shop.get_plain("/x", shop.port)
+    listening = subprocess.run(["ss", "-Hltn", f"sport = :{shop.port}"], capture_output=True, text=True, check=False)
+    code, said, _ = shop.end()
+
+    assert (answer, code, shop.log) == ((200, "/x"), 0, ["open", "closed"])
+    assert "this computer alone" in said
+    assert not shop.keys.exists()
+    assert f"0.0.0.0:{shop.port}" not in listening.stdout
+
+
+def test_plan_names_the_listener():
+    """The listener's address follows from the server's, port apart."""
+    made = plan.Plan(data=Path("x"), origin="https://bay.local:8443", bind="127.0.0.1", port=8443, http_port=8080)
+
+    assert made.help_origin == "http://bay.local:8080"
