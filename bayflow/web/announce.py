@@ -6,11 +6,14 @@ sentence that says what to set in the router.
 """
 
 import ipaddress
+import socket
 from collections.abc import Callable
 
 from zeroconf import Error, IPVersion, ServiceInfo, Zeroconf
 
 from bayflow.web.certificate import Address
+
+_GROUP = "224.0.0.251"  # RFC 6762 section 3
 
 
 class Announcer:
@@ -32,9 +35,11 @@ class Announcer:
         if not self.host.endswith(".local"):
             return f"set {self.host} in your router to this computer's address ({self._known()})"
         self._told = self._addresses()
-        speaking = self._on or [str(one) for one in self._told if one.version == 4]
+        wanted = self._on or [str(one) for one in self._told if one.version == 4]
+        if not wanted:
+            return f"{self.host} will be announced as soon as this computer is on a network: it has no IPv4 address yet"
         try:
-            self._network = Zeroconf(interfaces=speaking, ip_version=IPVersion.V4Only)
+            self._network = Zeroconf(interfaces=_with_multicast(wanted), ip_version=IPVersion.V4Only)
             self._network.register_service(self._service(), allow_name_change=True)
         except (OSError, RuntimeError, ValueError, Error) as failed:
             self.stop()
@@ -69,3 +74,23 @@ class Announcer:
 
     def _known(self) -> str:
         return ", ".join(str(one) for one in self._addresses() if one.version == 4) or "it has none yet"
+
+
+def _with_multicast(addresses: list[str]) -> list[str]:
+    """
+    The addresses whose interface takes multicast, tried here because Zeroconf would leave its socket open.
+
+    Raises OSError if there is none.
+    """
+    speaking, fault = [], OSError("no interface")
+    for address in addresses:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+            try:
+                member = socket.inet_aton(_GROUP) + socket.inet_aton(address)
+                probe.setsockopt(socket.IPPROTO_IP, socket.IP_ADD_MEMBERSHIP, member)
+                speaking.append(address)
+            except OSError as failed:
+                fault = failed
+    if not speaking:
+        raise fault
+    return speaking

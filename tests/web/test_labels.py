@@ -1,7 +1,6 @@
 """Labels: what the QR code holds, how it is drawn, and that a printed sheet can be read by somebody else's decoder."""
 
 import re
-import subprocess
 import threading
 import wsgiref.simple_server
 from collections.abc import Iterator
@@ -216,21 +215,12 @@ def printed() -> list[labels.Label]:
 
 @pytest.mark.browser
 @pytest.mark.parametrize(("paper", "points"), [("a4", (595, 842)), ("letter", (612, 792))])
-def test_printed_sheet_is_read_by_an_independent_decoder(sheet_server, tmp_path, paper, points):
+def test_printed_sheet_is_read_by_an_independent_decoder(chromium, sheet_server, paper, points):
     """At 150 dpi 24 of 24 labels decode to their addresses, 25 mm wide, on ISO 216 or ANSI paper."""
-    pdf = tmp_path / "sheet.pdf"
-    arguments = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
-    arguments += [
-        "--disable-background-networking",
-        "--no-pdf-header-footer",
-        f"--user-data-dir={tmp_path / 'profile'}",
-    ]
-    subprocess.run(
-        ["/usr/bin/chromium", *arguments, f"--print-to-pdf={pdf}", f"{sheet_server}/{paper}"],
-        check=True,
-        capture_output=True,
-        timeout=60,
-    )
+    tab = chromium.new_page()
+    tab.goto(f"{sheet_server}/{paper}")
+    pdf = tab.pdf(prefer_css_page_size=True)
+    tab.close()
     with pypdfium2.PdfDocument(pdf) as document:
         sizes = [tuple(round(side) for side in page.get_size()) for page in document]
         pages = [page.render(scale=150 / 72).to_pil() for page in document]
