@@ -48,7 +48,7 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class HoldSpan:
-    """One hold as it went: since the last task it counts from, its opening and shutting, when the waiting task was done."""
+    """One hold as it went: since the last task it counts from, its opening and shutting, and its end."""
 
     task: str
     hold: str

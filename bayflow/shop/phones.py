@@ -39,15 +39,16 @@ def new_code(shop: Shop, *, by: str, now: int, kind: str = "phone") -> tuple[str
     return code, now + CODE_MS
 
 
-def pair(shop: Shop, code: str, label: str, *, now: int) -> tuple[Phone, str]:
+def pair(shop: Shop, code: str, label: str, *, kind: str | None = None, now: int) -> tuple[Phone, str]:
     """Pair a device by its code: the device, and its token (260 bits), which is never shown again.
 
-    Raises NotPaired for a wrong, used or old code.
+    Raises NotPaired for a wrong, used or old code, and for one made for another *kind* of device.
     """
     wanted = _digest("".join(code.split()).replace("-", "").upper())
     with shop.cache.lock:
         codes = _codes(shop)
-        found = next((c for c in codes["open"] if hmac.compare_digest(c["digest"], wanted) and c["until"] > now), None)
+        fitting = [c for c in codes["open"] if c["until"] > now and kind in (None, c["kind"])]
+        found = next((c for c in fitting if hmac.compare_digest(c["digest"], wanted)), None)
         if found is None:
             _count_wrong(shop, codes)
             raise NotPaired("this pairing code is wrong, used or too old; make a new one in the office under Phones")

@@ -1,0 +1,37 @@
+"""Headers that go with every answer: what a page may load and send, and who may keep it."""
+
+from flask import Flask, Response, request
+
+from bayflow.web import shell
+
+CSP = "; ".join((
+    "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self' blob: data:",
+    "media-src 'self' blob:", "connect-src 'self'", "worker-src 'self'", "manifest-src 'self'", "form-action 'self'",
+    "base-uri 'none'", "frame-ancestors 'none'", "require-trusted-types-for 'script'", "trusted-types bayflow-worker",
+))  # fmt: skip
+"""No inline script or style, nothing from elsewhere, and no text that becomes script (Trusted Types)."""
+
+YEAR_S = 31_536_000
+
+
+def register(app: Flask) -> None:
+    """Put the headers on every answer of *app*."""
+    app.after_request(_guard)
+    app.jinja_env.globals["asset"] = asset
+
+
+def asset(name: str) -> str:
+    """The address of a file under static/ that browsers may keep for ever: it changes with the content."""
+    return f"/static/{name}?v={shell.version()}"
+
+
+def _guard(response: Response) -> Response:
+    response.headers.setdefault("Content-Security-Policy", CSP)
+    response.headers.setdefault("Referrer-Policy", "same-origin")
+    response.headers.setdefault("X-Content-Type-Options", "nosniff")
+    if request.endpoint == "static" and response.status_code in (200, 304):
+        kept = request.args.get("v") == shell.version()
+        response.headers["Cache-Control"] = f"public, max-age={YEAR_S}, immutable" if kept else "no-cache"
+    else:
+        response.headers.setdefault("Cache-Control", "no-store")
+    return response

@@ -1,0 +1,117 @@
+"""The phone app's shell: a page, a worker and a manifest that are the same for everybody.
+
+The worker carries the list of files that the app needs offline and a version made from their contents: one changed
+byte in one of them is a new version, which the phone fetches beside the old one.
+"""
+
+import hashlib
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from flask import Blueprint, Response, jsonify, render_template
+
+from bayflow import paths
+
+blueprint = Blueprint("shell", __name__)
+
+PAGE = "app.html"
+WORKER = Path("js/app/sw.js")
+_FOLDERS = ("js/app", "js/core", "icons")
+_MARK = re.compile(r"/\*SHELL\*/\{.*?\}", re.DOTALL)
+_LINKED = re.compile(r"(?:href|src)=\"/static/([\w./-]+)")
+_IMPORTED = re.compile(r"(?:from|import)\s*\(?\s*\"(\.{1,2}/[\w./-]+)\"")
+_SIZE = re.compile(r"(\d+)\.png$")
+
+
+@blueprint.get("/app/")
+def _page() -> Response:
+    """The app. It holds nothing about anybody, so the worker may keep it."""
+    response = Response(render_template(PAGE), mimetype="text/html")
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+@blueprint.get("/sw.js")
+def _worker() -> Response:
+    """The worker, with the list of what to keep and its version written in."""
+    text = (paths.STATIC / WORKER).read_text("utf-8")
+    shell = json.dumps(listing(), separators=(",", ":"))
+    response = Response(_MARK.sub(lambda _: f"/*SHELL*/{shell}", text, count=1), mimetype="text/javascript")
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+@blueprint.get("/app.webmanifest")
+def _manifest() -> Response:
+    """What a phone needs to put the app on its home screen."""
+    response = jsonify(manifest())
+    response.mimetype = "application/manifest+json"
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+def manifest() -> dict[str, Any]:
+    """The web app manifest (W3C), with every icon of static/icons that says its size in its name."""
+    icons = [
+        {"src": f"/static/icons/{icon.name}", "sizes": f"{size[1]}x{size[1]}", "type": "image/png",
+         "purpose": "maskable" if "maskable" in icon.name else "any"}
+        for icon in sorted((paths.STATIC / "icons").glob("*.png")) if (size := _SIZE.search(icon.name))
+    ]  # fmt: skip
+    vectors = [
+        {"src": f"/static/icons/{icon.name}", "sizes": "any", "type": "image/svg+xml", "purpose": "any"}
+        for icon in sorted((paths.STATIC / "icons").glob("*.svg"))
+    ]
+    return {
+        "id": "/app/", "name": "Bayflow", "short_name": "Bayflow", "start_url": "/app/", "scope": "/app/",
+        "display": "standalone", "background_color": "#ffffff", "theme_color": "#ffffff", "icons": icons + vectors,
+    }  # fmt: skip
+
+
+def listing() -> dict[str, Any]:
+    """{version, files}: every address that the app needs offline, and a version made from what is behind them."""
+    found = {name: (paths.STATIC / name).read_bytes() for name in files()}
+    page = (paths.TEMPLATES / PAGE).read_bytes()
+    whole = hashlib.sha256()
+    for name, content in [(PAGE, page), (str(WORKER), (paths.STATIC / WORKER).read_bytes()), *sorted(found.items())]:
+        whole.update(f"{name}\0{len(content)}\0".encode() + content)
+    return {
+        "version": whole.hexdigest()[:16],
+        "files": ["/app/", "/app.webmanifest", *(f"/static/{name}" for name in sorted(found))],
+    }
+
+
+def files() -> list[str]:
+    """Names under static/ of what the app needs: its own folders, what its page links, and what those import."""
+    own = {
+        path.relative_to(paths.STATIC).as_posix()
+        for folder in _FOLDERS
+        for path in (paths.STATIC / folder).rglob("*")
+        if path.is_file() and path.suffix in (".js", ".svg", ".png", ".css")
+    }
+    todo = own | set(_LINKED.findall((paths.TEMPLATES / PAGE).read_text("utf-8")))
+    found: set[str] = set()
+    while todo:
+        name = todo.pop()
+        path = paths.STATIC / name
+        if name not in found and path.is_file():
+            found.add(name)
+            if path.suffix == ".js":
+                text = path.read_text("utf-8")
+                todo |= {_resolved(path, other) for other in _IMPORTED.findall(text)} - found
+    return sorted(found - {WORKER.as_posix()})
+
+
+def _resolved(path: Path, other: str) -> str:
+    return (path.parent / other).resolve().relative_to(paths.STATIC.resolve()).as_posix()
+
+
+@cache
+def version() -> str:
+    """A version of everything under static/, for addresses that may be kept for ever."""
+    whole = hashlib.sha256()
+    for path in sorted(p for p in paths.STATIC.rglob("*") if p.is_file()):
+        whole.update(path.relative_to(paths.STATIC).as_posix().encode() + b"\0" + path.read_bytes())
+    return whole.hexdigest()[:12]
