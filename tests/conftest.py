@@ -44,9 +44,9 @@ def chromium() -> Iterator[Browser]:
 
 
 class _Files(SimpleHTTPRequestHandler):
-    """static/ under `/`, an empty page at `/`, and under `/NAME/` the same files as the change NAME leaves them."""
+    """static/ under `/`, an empty page at `/`, and under `/NAME/` the same files with the change NAME in one."""
 
-    changes: dict[str, tuple[str, str, str]] = {}  # noqa: RUF012  (shared on purpose)
+    changes: dict[str, tuple[str, str, str]]
 
     def do_GET(self) -> None:
         name, _, rest = self.path.lstrip("/").partition("/")
@@ -55,7 +55,7 @@ class _Files(SimpleHTTPRequestHandler):
         elif name in self.changes:
             file, old, new = self.changes[name]
             text = (STATIC / rest).read_text("utf-8")
-            self._send((text.replace(old, new) if rest.endswith(file) else text).encode(), "text/javascript")
+            self._send((text.replace(old, new, 1) if rest == file else text).encode(), "text/javascript")
         else:
             super().do_GET()
 
@@ -71,9 +71,16 @@ class _Files(SimpleHTTPRequestHandler):
 
 
 @pytest.fixture(scope="session")
-def static_server() -> Iterator[str]:
+def changes() -> dict[str, tuple[str, str, str]]:
+    """Changed copies of static/ that `static_server` serves: name → (file, old text, new text), served under /name/."""
+    return {}
+
+
+@pytest.fixture(scope="session")
+def static_server(changes: dict[str, tuple[str, str, str]]) -> Iterator[str]:
     """Address of a server for static/, without a slash at the end."""
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(_Files, directory=str(STATIC)))
+    handler = type("Files", (_Files,), {"changes": changes})
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(handler, directory=str(STATIC)))
     server.daemon_threads = True
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
     thread.start()
@@ -95,31 +102,21 @@ def core_page(chromium: Browser, static_server: str) -> Iterator[Page]:
     page.close()
 
 
-_RUN = """async ([base, cases]) => {
-  const core = await import(base + "/js/core/index.js");
-  return JSON.parse(cases).map(({sheet, events, nows}) => {
-    try {
-      const index = core.makeIndex(sheet);
-      const state = core.fold(index, events);
-      return JSON.stringify({state, gates: nows.map((now) => core.gate(index, state, now))});
-    } catch (error) { return JSON.stringify({error: String(error.stack)}); }
-  });
-}"""
+_RUN = """(cases) => JSON.parse(cases).map(({sheet, events, nows}) => {
+  try {
+    const index = core.makeIndex(sheet);
+    const state = core.fold(index, events);
+    return JSON.stringify({state, gates: nows.map((now) => core.gate(index, state, now))});
+  } catch (error) { return JSON.stringify({error: String(error.stack)}); }
+})"""
 
 
 @pytest.fixture(scope="session")
-def in_browser(core_page: Page) -> Callable[..., list[str]]:
-    """`in_browser([{sheet, events, nows}…])` → canonical JSON of `{state, gates}` for each, from the JavaScript core.
+def in_browser(core_page: Page) -> Callable[[list[dict[str, Any]]], list[str]]:
+    """`in_browser([{sheet, events, nows}…])` → canonical JSON of `{state, gates}` for each, from JavaScript."""
 
-    `change=(name, file, old, new)` runs it with one text in one module replaced.
-    """
-
-    def run(cases: list[dict[str, Any]], change: tuple[str, str, str, str] | None = None) -> list[str]:
-        base = ""
-        if change:
-            _Files.changes[change[0]] = change[1:]
-            base = f"/{change[0]}"
-        answers: list[str] = core_page.evaluate(_RUN, [base, json.dumps(cases)])
+    def run(cases: list[dict[str, Any]]) -> list[str]:
+        answers: list[str] = core_page.evaluate(_RUN, json.dumps(cases))
         return [canon(json.loads(text)).decode() for text in answers]
 
     return run

@@ -19,10 +19,12 @@ PLACES = ("car", "bonnet", "roof", "door-fl")
 KINDS = ("do", "check", "measure", "photo", "verify", "release")
 SUBJECTS = ("car", "panel:bonnet", "side:top", "air")
 TYPES = (
-    *["done"] * 8, *["reading"] * 4, "photo", "applied", "not-right", "not-right", "damage-found", "taken-back",
+    *["done"] * 20, *["reading"] * 9, "photo", "applied", "not-right", "not-right", "damage-found", "taken-back",
     "taken-back", "amended", "amended", "left-out", "left-out", "decided", "decided", "decided", "reopened", "paused",
-    "resumed", "taken-over", "stopped", "cleared", "roles", "sheet-changed", "clock-phone", "released", "job-opened",
+    "resumed", "taken-over", "stopped", "cleared", "cleared", "cleared", "roles", "sheet-changed", "clock-phone", "released", "job-opened",
 )  # fmt: skip
+READINGS = ("surface_temp", "air_temp", "humidity")
+VALUES = {"humidity": (550, 600, 600, 1000, 0), "air_temp": (200, 200, 200, 250, -500)}
 ODD_TEXTS = ("", "__proto__", "constructor", "é", "日本", "\U0001f9fd", "\ue000", "a|b", "#", 'q"\\\n\u2028')
 
 
@@ -65,8 +67,11 @@ class World:
         self.sheet = self._sheet(dice.whole(least_tasks, most_tasks))
         self.ids = [t["id"] for t in self.sheet["tasks"]]
         self.events: list[dict[str, Any]] = []
-        for n in range(dice.whole(0, most_events)):
-            self.events.append(self._event(n))
+        self.walked = -1
+        if self.rarely(2):
+            self.events += [self._first_reading(n, name) for n, name in enumerate(READINGS)]
+        for n in range(dice.whole(0, most_events - len(self.events))):
+            self.events.append(self._event(n + len(READINGS)))
         self.nows = [self._now() for _ in range(3)]
 
     def case(self) -> dict[str, Any]:
@@ -92,7 +97,7 @@ class World:
             earlier = [*names[max(0, n - 4) : n], *(["gone@car", names[-1]] if self.rarely(10) else [])]
             tasks.append(self._task(name, earlier, tasks))
         made = sheet(*tasks)
-        made["readings"]["surface_temp"]["valid_ms"] = self.pick(LENGTHS[1:])
+        made["readings"]["surface_temp"]["valid_ms"] = self.pick((DAY, DAY, 5 * MINUTE, MINUTE, 1, 0))
         made["products"]["constructor"] = made["products"]["spray"] | {"track_batch": self.rarely(2)}
         return made
 
@@ -103,7 +108,7 @@ class World:
         if self.rarely(2):
             other["holds"] = [self._hold(n, earlier) for n in range(self.dice.whole(0, 2))]
         if self.rarely(3):
-            other["limits"] = [self._limit() for _ in range(self.dice.whole(0, 3))]
+            other["limits"] = [self._limit() for _ in range(self.dice.whole(1, 2))]
         if self.rarely(4):
             other["answer"] = [{"id": i, "text": "t", "ok": ok} for i, ok in (("even", True), ("streaks", False))]
         if self.rarely(4):
@@ -121,10 +126,10 @@ class World:
         return hold(f"h{n}", self.some(earlier, 2), self.pick((None, *LENGTHS)), self.pick((None, *LENGTHS)))
 
     def _limit(self) -> dict[str, Any]:
-        name = self.pick(("surface_temp", "air_temp", "humidity", "dew_margin", "dew_margin", "odd"))
-        of = self.some(SUBJECTS, 3) or ["car"]
+        name = self.pick((*READINGS, "dew_margin", "dew_margin", "odd"))
+        of = list(dict.fromkeys([self.pick(SUBJECTS), *self.some(SUBJECTS, 3)]))
         if name == "dew_margin":
-            air = self.some(("air", "car"), 2) or ["air"]
+            air = ["car", *self.some(("air",), 1)]
             return {"reading": name, "of": of, "air": air, "min": self.pick((30, 0))}
         limit = {"reading": name, "of": of, "min": self.pick((None, 80, 137)), "max": self.pick((None, 200, 350))}
         return {k: v for k, v in limit.items() if v is not None or self.rarely()}
@@ -132,7 +137,8 @@ class World:
     def _time(self) -> int:
         if self.rarely(40):
             return int(self.pick((0, LAST_MS)))
-        return T0 + self.dice.whole(0, 20) * self.pick((MINUTE, HOUR)) + int(self.pick((0, 0, 0, 1, -1)))
+        minutes = self.dice.whole(0, 20) if self.rarely(3) else len(self.events)
+        return T0 + minutes * int(self.pick((MINUTE, MINUTE, HOUR))) + int(self.pick((0, 0, 0, 1, -1)))
 
     def _now(self) -> int:
         if self.rarely(10):
@@ -141,7 +147,9 @@ class World:
         return int(base + self.pick(LENGTHS) + self.pick((0, 0, 1, -1, 2 * HOUR)))
 
     def _key(self) -> str:
-        name = "plain/gone@car" if self.rarely(20) else self.pick(self.ids)
+        """Mostly the next task in the sheet's order, as people work; else any."""
+        self.walked += 1
+        name = self.ids[self.walked % len(self.ids)] if not self.rarely() else self.pick((*self.ids, "plain/gone@car"))
         return f"{name}#{self.pick((1, 1, 1, 1, 2, 2, 3, 999))}"
 
     def _event(self, n: int) -> dict[str, Any]:
@@ -151,12 +159,16 @@ class World:
         if keys and self.rarely(10):
             keys.append(keys[0])
         data = self._data(kind)
-        if kind != "done" and self.rarely(15):  # fields that this type does not know, of any kind
+        if kind not in ("done", "damage-found", "not-right") and self.rarely(15):  # fields that this type does not know, of any kind
             data = {"happened": self.pick((True, "x", self._time())), "photos": 4, "answer": [], "of": {}} | data
         who = self.pick(("ana", "ben", "lea"))
         noted = event(kind, keys, self._time(), person=who, phone=f"phone-{phone}", n=n, **data)
         noted["id"] = ident([n, noted["id"]])
         return noted if self.rarely(4) else self._arrived(noted, n + 1)
+
+    def _first_reading(self, n: int, name: str) -> dict[str, Any]:
+        value = self.pick(VALUES.get(name, (200, 137, 136, 150, 149)))
+        return event("reading", at=T0, n=n, reading=name, subject="car", value=value)
 
     def _arrived(self, noted: dict[str, Any], seq: int) -> dict[str, Any]:
         offset = self.pick((0, None, MINUTE, -MINUTE, 5 * HOUR))
@@ -184,9 +196,9 @@ class World:
         return data
 
     def _data_reading(self) -> dict[str, Any]:
-        name = self.pick(("surface_temp", "air_temp", "humidity", "odd"))
-        value = {"humidity": (550, 600, 1000, 0)}.get(name, (200, 137, 136, 150, 149, -400, 1000, 2**53 - 1))
-        return {"reading": name, "subject": self.pick((*SUBJECTS, *ODD_TEXTS)), "value": self.pick(value)}
+        name = self.pick((*READINGS, *READINGS, "odd"))
+        value = VALUES.get(name, (200, 137, 136, 150, 149, 110, -400, 1000, 2**53 - 1))
+        return {"reading": name, "subject": self.pick(ODD_TEXTS if self.rarely(9) else SUBJECTS), "value": self.pick(value)}
 
     def _data_photo(self) -> dict[str, Any]:
         return {"hash": self.pick("012") * 64}
@@ -212,6 +224,9 @@ class World:
     def _data_decided(self) -> dict[str, Any]:
         outcome = self.pick(("confirmed", "accept-as-is", "accept-as-is", "redo", "refused", "refused"))
         about = self.pick(ODD_TEXTS) if self.rarely(10) else self._of()
+        open_ = [e["id"] for e in self.events if e["type"] == "not-right" or e["data"].get("claimed")]
+        if open_ and self.rarely(2):
+            about = self.pick(open_)
         return {"about": about, "outcome": outcome, "claimed": self.rarely(2)}
 
     def _data_reopened(self) -> dict[str, Any]:
