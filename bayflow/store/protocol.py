@@ -50,8 +50,11 @@ def erasure(entry_id: str, what: Literal["photo", "people", "vehicles"], ref: st
 class Store(Protocol):
     """Every method may be called from any thread. All raise StoreError's children only."""
 
-    health: str | None
-    """None, or a sentence that says why (part of) the store takes nothing new."""
+    @property
+    def health(self) -> str | None:
+        """None, or a sentence that says why (part of) the store takes nothing new."""
+        ...
+
     alarms: list[dict[str, str]]
     """What was found at the start and a person should see: {"job": id or "", "message": sentence}."""
 
