@@ -8,6 +8,7 @@ from bayflow.paths import LIBRARY
 from bayflow.procedure.compiler import compile_sheet
 from bayflow.procedure.faults import Fault
 from bayflow.procedure.library import Library
+from bayflow.procedure.wording import advice
 
 
 def check_paths(paths: Sequence[Path]) -> list[Fault]:
@@ -52,6 +53,8 @@ def _same(one: Path, other: Path) -> bool:
 def check_library(library: Library) -> list[Fault]:
     """Every fault of every file: as read, and as compiled for every body."""
     faults = set(library.faults)
+    for procedure in library.procedures.values():
+        faults.update(advice(procedure))
     for name in library.procedures:
         for body in library.bodies:
             faults.update(compile_sheet(library, chain(library, name), body).faults)

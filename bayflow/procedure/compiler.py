@@ -13,12 +13,14 @@ from bayflow.procedure.draft import Draft, Drafts
 from bayflow.procedure.faults import Fault, errors, nearest, quoted
 from bayflow.procedure.fields import Page
 from bayflow.procedure.graph import Precedence
+from bayflow.procedure.judge import judge
 from bayflow.procedure.library import Library
 from bayflow.procedure.limits import DEW_NEEDS
 from bayflow.procedure.model import Body, Hold, Limit, Part, Procedure, Product, Ref, Text
-from bayflow.procedure.order import firsts
+from bayflow.procedure.order import firsts, precedence
 from bayflow.procedure.quantity import rounded
 from bayflow.procedure.signing import Groups
+from bayflow.procedure.view import View
 
 FORMAT = 1
 Json = dict[str, Any]
@@ -26,7 +28,11 @@ Json = dict[str, Any]
 
 @dataclass(frozen=True)
 class Compiled:
-    """A sheet (empty if there are errors), the faults, and the file and line that each task came from."""
+    """
+    A sheet (empty if there are errors), the faults, and the file and line that each task came from.
+
+    `where` has the key `task id` for a task, and `task id!hold id` for one of its holds.
+    """
 
     sheet: Json
     faults: list[Fault]
@@ -107,7 +113,7 @@ class _Writer:
         """The whole sheet."""
         tasks = {draft.id: self._task(draft) for draft in self.drafts.all}
         order = self._order(tasks)
-        where = {draft.id: (draft.procedure.source.path, draft.step.line) for draft in self.drafts.all}
+        where = self._where()
         parts = [self._part(procedure, part) for procedure in self.procedures for part in procedure.parts]
         head = [
             {
@@ -129,8 +135,19 @@ class _Writer:
             "sources": self._sources(),
         }
         sheet["texts"] = self._texts()
-        faults = sorted({fault for page in self.pages.values() for fault in page.faults})
-        return Compiled({} if errors(faults) else sheet, faults, where)
+        faults = {fault for page in self.pages.values() for fault in page.faults}
+        if not errors(faults):
+            view = View(sheet, precedence(sheet), {one.id: one.atoms for one in self.drafts.all}, self.products)
+            faults.update(judge(view, where, self.procedures))
+        return Compiled({} if errors(faults) else sheet, sorted(faults), where)
+
+    def _where(self) -> dict[str, tuple[str, int]]:
+        found: dict[str, tuple[str, int]] = {}
+        for draft in self.drafts.all:
+            path = draft.procedure.source.path
+            found[draft.id] = (path, draft.step.line)
+            found.update({f"{draft.id}!{hold.id}": (path, hold.line) for hold in draft.step.holds})
+        return found
 
     # tasks
 

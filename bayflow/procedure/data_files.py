@@ -177,7 +177,7 @@ def read_product(page: Page, node: Node, source: Source, kinds: Mapping[str, Rea
         head.flag("track_batch"),
         sds.text if sds is not None and sds.text else None,
         tuple(ref.name for ref in strengths),
-        read_limits(page, head.node("limits"), kinds),
+        read_limits(page, head.node("limits"), kinds, of_label=True),
         _product_holds(page, head),
         _aftercare(page, head),
     )

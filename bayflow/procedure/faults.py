@@ -1,5 +1,6 @@
 """A fault in a file: where it is, what is wrong, and what would be right."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Literal
@@ -22,7 +23,7 @@ class Fault:
         return f"{self.path}:{self.line}: {mark}{self.what}; {self.would_be_right}"
 
 
-def errors(faults: list[Fault]) -> list[Fault]:
+def errors(faults: Iterable[Fault]) -> list[Fault]:
     """Only the faults that stop a file from being used."""
     return [fault for fault in faults if fault.severity == "error"]
 

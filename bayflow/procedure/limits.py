@@ -13,19 +13,31 @@ from bayflow.procedure.quantity import Kind, NotAQuantity, Range, tenths_down, t
 DEW = "dew_point_margin"
 """Not read but computed: panel temperature less the dew point of the air."""
 
+BASIS = "'basis:' with label, common practice, from memory, or a source"
 DEW_NEEDS = ("surface_temp", "air_temp", "humidity")
 _KIND: dict[str, Kind] = {"dc": "temperature", "permille": "share", "um": "length"}
 
 
-def read_limits(page: Page, node: Node | None, kinds: Mapping[str, ReadingKind]) -> tuple[Limit, ...]:
-    """The limits of a procedure, a part, a step or a product sheet."""
+def read_limits(
+    page: Page, node: Node | None, kinds: Mapping[str, ReadingKind], *, of_label: bool = False
+) -> tuple[Limit, ...]:
+    """The limits of a procedure, a part, a step or a product sheet (*of_label*: the label is the basis)."""
     if node is None:
         return ()
     if not isinstance(node, Table):
         page.fault(node.line, "'limits' is no table", "a table such as {surface_temp: 8..35 °C}")
         return ()
-    found = (_limit(page, pair.key, pair.line, pair.value, kinds) for pair in node.pairs)
+    if not of_label:
+        _check_basis(page, node)
+    pairs = [pair for pair in node.pairs if of_label or pair.key != "basis"]
+    found = (_limit(page, pair.key, pair.line, pair.value, kinds) for pair in pairs)
     return tuple(limit for limit in found if limit is not None)
+
+
+def _check_basis(page: Page, node: Table) -> None:
+    basis = next((pair.value for pair in node.pairs if pair.key == "basis"), None)
+    if not isinstance(basis, Scalar) or not basis.text:
+        page.fault(node.line, "these limits have no 'basis'", BASIS)
 
 
 def _limit(page: Page, name: str, line: int, value: Node, kinds: Mapping[str, ReadingKind]) -> Limit | None:

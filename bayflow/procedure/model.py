@@ -178,6 +178,16 @@ class Refusal:
 
 
 @dataclass(frozen=True)
+class Departure:
+    """An order rule that this procedure does not keep, with the reason, and the role that decided it."""
+
+    rule: str
+    because: Text
+    decided_by: str | None
+    line: int
+
+
+@dataclass(frozen=True)
 class Procedure:
     """The approved way to do one service."""
 
@@ -192,6 +202,7 @@ class Procedure:
     refuse_when: tuple[Refusal, ...]
     limits: tuple[Limit, ...]
     parts: tuple[Part, ...]
+    departs: tuple[Departure, ...] = ()
 
     def steps(self) -> list[Step]:
         """All steps in the order of the file."""

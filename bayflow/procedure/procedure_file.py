@@ -2,13 +2,19 @@
 
 from collections.abc import Mapping
 
+from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.fields import Fields, Page
 from bayflow.procedure.limits import read_limits
-from bayflow.procedure.model import Part, Procedure, ReadingKind, Refusal, Source, Step, Text
+from bayflow.procedure.model import Departure, Limit, Part, Procedure, ReadingKind, Refusal, Source, Step, Text
 from bayflow.procedure.nodes import Node, Table
+from bayflow.procedure.rules import BY_ID
 from bayflow.procedure.step_file import STEP_KEYS, read_step
+from bayflow.procedure.words_of_trade import ROLES
 
-KEYS = ("procedure", "title", "revision", "languages", "purpose", "prepared_by", "refuse_when", "limits", "parts")
+KEYS = (
+    "procedure", "title", "revision", "languages", "purpose", "prepared_by", "refuse_when", "limits", "departs_from",
+    "parts",
+)  # fmt: skip
 PART_KEYS = ("part", "title", "order", "run", "limits", "steps")
 
 
@@ -29,18 +35,9 @@ def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, R
     if name is None or title is None or purpose is None or revision is None or not parts:
         return None
     return Procedure(
-        name,
-        head.line_of("procedure"),
-        source,
-        revision,
-        page.languages,
-        title,
-        purpose,
-        head.refs("prepared_by"),
-        _refusals(head),
-        limits,
-        tuple(parts),
-    )
+        name, head.line_of("procedure"), source, revision, page.languages, title, purpose, head.refs("prepared_by"),
+        _refusals(head), limits, tuple(parts), _departures(head),
+    )  # fmt: skip
 
 
 def languages_of(head: Fields) -> tuple[str, ...]:
@@ -79,7 +76,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
     )
 
 
-def _part_limits(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> tuple[tuple, Text | None]:  # type: ignore[type-arg]
+def _part_limits(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> tuple[tuple[Limit, ...], Text | None]:
     node = one.node("limits")
     if isinstance(node, Table) and any(pair.key == "none_because" for pair in node.pairs):
         fields = page.fields(node, ("none_because",), "limits with 'none_because'")
@@ -109,6 +106,29 @@ def _refusals(head: Fields) -> tuple[Refusal, ...]:
         surface, because = one.slug("surface"), one.text("because", need=True)
         if surface and because:
             found.append(Refusal(surface, because, one.line))
+    return tuple(found)
+
+
+def _departures(head: Fields) -> tuple[Departure, ...]:
+    found: list[Departure] = []
+    for one in head.tables("departs_from", ("rule", "because", "decided_by"), "a departure"):
+        if one.broken:
+            continue
+        scalar, because = one.scalar("rule", "the id of an order rule", need=True), one.text("because", need=True)
+        role = one.choice("decided_by", ROLES)
+        if scalar is None or because is None:
+            continue
+        rule = BY_ID.get(scalar.text)
+        if rule is None:
+            head.page.fault(scalar.line, f"{quoted(scalar.text)} is no order rule", nearest(scalar.text, set(BY_ID)))
+        elif rule.severity == "block":
+            head.page.fault(scalar.line, f"the rule '{rule.id}' never opens ({rule.reason})", rule.right)
+        elif rule.severity == "ask" and role is None:
+            head.page.fault(
+                one.line, f"the rule '{rule.id}' opens only by a named role", "add 'decided_by: lead' or owner"
+            )
+        else:
+            found.append(Departure(rule.id, because, role, one.line))
     return tuple(found)
 
 

@@ -309,7 +309,7 @@ def _need_basis(one: Fields) -> None:
         one.scalar("basis", "label, common practice, from memory, or a source", need=True)
 
 
-def text_pieces(step: Step) -> list[tuple[str, Text | None]]:
+def text_pieces(step: Step) -> list[tuple[str, Text]]:
     """Every text of a step with the name of its place, for the checks on words and languages."""
     found: list[tuple[str, Text | None]] = [
         ("do", step.do),

@@ -1,0 +1,87 @@
+"""
+One compiled job as the order rules see it: its tasks by trait, and the relation "before" over every lawful order.
+
+A selector is words: `"contact -wheels"` is every task with the trait contact and without the trait wheels;
+`"iron|strip"` is either.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from bayflow.procedure.graph import Precedence
+from bayflow.procedure.model import Product
+from bayflow.procedure.places import Atom
+
+Task = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Broken:
+    """A task (or one hold of it) that breaks a rule, and how."""
+
+    task: str
+    what: str
+    hold: str | None = None
+
+
+@dataclass(frozen=True)
+class View:
+    """One sheet as the rules see it."""
+
+    sheet: Mapping[str, Any]
+    relation: Precedence
+    atoms: Mapping[str, frozenset[Atom]]
+    products: Mapping[str, Product]
+
+    @cached_property
+    def tasks(self) -> dict[str, Task]:
+        """Every task by id."""
+        return {task["id"]: task for task in self.sheet["tasks"]}
+
+    def select(self, selector: str) -> list[Task]:
+        """The tasks that *selector* means."""
+        wanted, banned = _words(selector)
+        return [
+            task
+            for task in self.sheet["tasks"]
+            if all(any(one in task["traits"] for one in either) for either in wanted)
+            and not any(trait in task["traits"] for trait in banned)
+        ]
+
+    def before(self, first: str, later: str) -> bool:
+        """Is *first* done before *later* in every lawful order?"""
+        return self.relation.before(first, later)
+
+    def parted(self, first: str, later: str, by: str) -> bool:
+        """Does a task of the selector *by* always come between the two?"""
+        return any(self.before(first, one["id"]) and self.before(one["id"], later) for one in self.select(by))
+
+    def leads(self, first: Task, later: Task) -> bool:
+        """Does *first* come before *later*, on some of the same places?"""
+        return self.before(first["id"], later["id"]) and self.share(first["id"], later["id"])
+
+    def share(self, one: str, other: str) -> bool:
+        """Do both tasks work on some of the same places?"""
+        return bool(self.atoms[one] & self.atoms[other])
+
+    def on_product(self, task: Task) -> dict[str, str]:
+        """The products on this task's place, from its own step or the nearest one before it: product → that task."""
+        seen = {one["product"]: task["id"] for one in (*task["use"], *task["mix"])}
+        todo = list(task["after"])
+        while not seen and len(todo) == 1:
+            one = self.tasks[todo[0]]
+            if one["place"] != task["place"]:
+                break
+            seen = {use["product"]: one["id"] for use in (*one["use"], *one["mix"])}
+            todo = list(one["after"])
+        return seen
+
+
+Check = Callable[[View], Iterable[Broken]]
+
+
+def _words(selector: str) -> tuple[list[tuple[str, ...]], list[str]]:
+    words = selector.split()
+    return [tuple(word.split("|")) for word in words if word[0] != "-"], [word[1:] for word in words if word[0] == "-"]

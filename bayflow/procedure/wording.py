@@ -1,0 +1,149 @@
+"""
+Advice on the words of a step: a verb first, one action, short sentences, no vague word, no number without its unit.
+
+Rules from plain-language and procedure-writing guides (DOE-STD-1029; ASD-STE100 as quoted in public summaries: at most
+20 words in an instruction, 25 in a description). Advice never fails a check: a good sentence may break each of them.
+"""
+
+import re
+from collections.abc import Iterator
+
+from bayflow.procedure.faults import Fault, quoted
+from bayflow.procedure.model import Part, Procedure, Step, Text
+from bayflow.procedure.step_file import text_pieces
+
+VERBS = frozenset(
+    """add aim allow apply ask attach begin blow brush buff bring call change check choose clamp clay clean clear
+    close collect connect cool count cover cut dab dampen degrease dim disconnect discard drain draw dress
+    drive dry dust empty enter extract feel fetch fill find fit flip fold foam follow give hand hang heat hold
+    inspect keep label lay lead leave level lift lock look loosen lower make mark mask measure mist mix move
+    note open park peel photograph pick place point polish position pour prepare press protect pull push put
+    raise read record release remove repeat replace rinse roll sand scan scrub set shake shut sign slide soak
+    spray spread squeeze stand start stay steam stir stop store strip suck switch take tape test tighten touch
+    turn unclip uncover unlock unplug unpack use vacuum ventilate wait walk warm wash weigh wet wipe work wrap
+    write""".split()
+)
+VAGUE = {
+    "as needed": "say when, or until what is seen",
+    "as required": "say when, or until what is seen",
+    "if necessary": "say what is seen when it is",
+    "approximately": "a number with its limits",
+    "about right": "what is seen or measured when it is right",
+    "a few": "the number",
+    "several": "the number",
+    "some": "how much, with a unit",
+    "enough": "how much, with a unit, or until what is seen",
+    "sufficient": "how much, with a unit",
+    "properly": "what is seen when it is right",
+    "correctly": "what is seen when it is right",
+    "carefully": "what must not happen",
+    "thoroughly": "until what is seen",
+    "appropriate": "which one",
+    "suitable": "which one",
+    "regularly": "how often",
+    "quickly": "within what time",
+    "shall": "must",
+}
+EMPTY_ANSWERS = frozenset({"ok", "okay", "checked", "done", "yes", "no", "n/a", "good", "bad", "fine"})
+_COUNTED = r"(?:°|%|µm|mil\b|mm\b|cm\b|m\b|in\b|s\b|min\b|h\b|d\b|m?l\b|oz\b|gal\b|cups?\b|bar\b|psi\b|[a-z]{3,})"
+_BARE_NUMBER = re.compile(
+    rf"(?<![\w:.])\d+(?:[.,]\d+)?(?![\d:.]*\d)(?!\s*(?:{_COUNTED}|\.\.|:|to\s+\d))", re.IGNORECASE
+)
+MOST_STEPS = 9
+
+
+def advice(procedure: Procedure) -> Iterator[Fault]:
+    """Everything about the words of *procedure* that is worth a second look."""
+    path = procedure.source.path
+    for part in procedure.parts:
+        if len(part.steps) > MOST_STEPS:
+            yield _advice(path, part.line, f"the part '{part.id}' has {len(part.steps)} steps",
+                          f"at most {MOST_STEPS}; a person keeps count of fewer than ten")  # fmt: skip
+        for step in part.steps:
+            yield from _step(path, part, step)
+
+
+def _step(path: str, part: Part, step: Step) -> Iterator[Fault]:
+    for name, text in text_pieces(step):
+        for language, words in text.words:
+            yield from _sentences(path, name, text, language, words)
+    english = dict(step.do.words).get("en", "")
+    yield from _verb_first(path, step.do, english)
+    yield from _one_action(path, step.do, english)
+    for caution in step.cautions:
+        yield from _no_action(path, caution.text)
+    for answer in step.answers:
+        said = dict(answer.text.words).get("en", "")
+        if said.lower().strip(" .") in EMPTY_ANSWERS:
+            yield _advice(path, answer.text.line, f"the answer {quoted(said)} says nothing", "the state that was found")
+    for hold in step.holds:
+        if hold.why is None:
+            yield _advice(path, hold.line, f"the {hold.id} hold of '{step.id}' gives no reason", "add 'why:'")
+
+
+def _sentences(path: str, name: str, text: Text, language: str, words: str) -> Iterator[Fault]:
+    most = 25 if name == "why" or name.endswith(".why") else 20
+    for sentence in re.split(r"(?<=[.!?])\s+", words):
+        count = len(sentence.split())
+        if count > most:
+            yield _advice(path, text.line, f"a sentence of '{name}' ({language}) has {count} words", f"at most {most}")
+    if language != "en":
+        return
+    for vague, better in VAGUE.items():
+        if re.search(rf"\b{vague}\b", words, re.IGNORECASE):
+            yield _advice(path, text.line, f"'{vague}' can be read in many ways", better)
+    for number in _BARE_NUMBER.findall(words):
+        yield _advice(
+            path, text.line, f"{number} stands without a unit", f"'{number} mL', '{number} min' or what is counted"
+        )
+
+
+def _verb_first(path: str, text: Text, words: str) -> Iterator[Fault]:
+    for sentence in re.split(r"(?<=[.!?])\s+", words):
+        begun = sentence
+        if re.match(r"(?:if|when|where|while|before|after|until)\b", sentence, re.IGNORECASE):
+            begun = sentence.partition(", ")[2]  # a condition comes before its action
+        first = re.match(r"[A-Za-z]+", begun)
+        if (
+            words
+            and (first is None or first[0].lower() not in VERBS)
+            and not sentence.lower().startswith(("do not ", "never "))
+        ):
+            yield _advice(
+                path,
+                text.line,
+                f"{quoted(sentence)} does not begin with what to do",
+                "a verb first, such as Rinse or Wipe",
+            )
+
+
+def _one_action(path: str, text: Text, words: str) -> Iterator[Fault]:
+    for joined in re.finditer(r"(?:\band|\bthen|,)\s+(?:then\s+)?([a-z]+)", words):
+        if joined[1] in VERBS and joined[1] not in _ALSO_NOUNS:
+            yield _advice(path, text.line, f"'{joined[1]}' is a second action in this step", "a step of its own")
+
+
+_ALSO_NOUNS = frozenset(
+    """brush clay lead level mark mask polish tape towel mist foam wheel clean clear dry wet warm cool open label hand
+    set test""".split()
+)
+
+
+_AVOIDING = frozenset({"keep", "stop", "wait", "leave", "stand", "ask", "call"})
+
+
+def _no_action(path: str, text: Text | None) -> Iterator[Fault]:
+    words = "" if text is None else dict(text.words).get("en", "")
+    for sentence in re.split(r"(?<=[.!?])\s+", words):
+        first = sentence.split(" ", 1)[0].lower().rstrip(",.")
+        if (
+            text is not None
+            and first in VERBS
+            and first not in ("keep", "stop", "wait", "leave", "stand", "ask", "call")
+        ):
+            yield _advice(path, text.line, f"this caution holds an action ({quoted(first)})",
+                          "hazard, consequence, how to avoid it; the action in a step")  # fmt: skip
+
+
+def _advice(path: str, line: int, what: str, right: str) -> Fault:
+    return Fault(path, line, what, right, "advice")
