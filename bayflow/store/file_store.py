@@ -15,7 +15,7 @@ from bayflow.store.blobs import Blobs
 from bayflow.store.chain import Entry
 from bayflow.store.clean import Clean, Length
 from bayflow.store.disk import Disk
-from bayflow.store.errors import BadEntry, DiskLow, ReadOnly, StoreError, SyncFailed, UnknownJob
+from bayflow.store.errors import BadEntry, Damaged, DiskLow, ReadOnly, StoreError, SyncFailed, UnknownJob
 from bayflow.store.index import Index, Row, arrival
 from bayflow.store.keeper import Keeper
 from bayflow.store.log import AppendOnlyStorage
@@ -160,6 +160,8 @@ class FileStore:
                 error = disk.as_store_error(reason, self._at.root)
             except StoreError as refusal:
                 error = refusal
+                if isinstance(refusal, Damaged) and name not in self._books:
+                    self._met_damage(name)
             for request in requests:
                 if not request.done:
                     request.fail(error)
@@ -203,9 +205,13 @@ class FileStore:
     def _log(self, job: str) -> AppendOnlyStorage:
         log = self._shelf.get(names.job_id(job))
         if log.fault is not None:
-            self._spoiled = True
+            self._met_damage(job)
             log.proven()
         return log
+
+    def _met_damage(self, job: str) -> None:
+        self._spoiled = True
+        self._index.touch(job)
 
     def _known_n(self, job: str) -> int:
         sealed = self._sealed.get(job)

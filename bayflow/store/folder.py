@@ -10,7 +10,7 @@ import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from bayflow.store import clean, disk, lock, recovery
+from bayflow.store import clean, disk, lock, names, recovery
 from bayflow.store.chain import Entry
 from bayflow.store.clean import Clean, Length
 from bayflow.store.disk import Disk
@@ -64,6 +64,10 @@ class Layout:
     def scratch(self) -> Path:
         """Unfinished files; emptied at each start."""
         return self.root / "scratch"
+
+    def job(self, job: str) -> Path:
+        """The file of a job, whose id is known to be one."""
+        return self.jobs / names.month_of(job) / f"{job}.jsonl"
 
     def book(self, name: str) -> Path:
         """The ledger or the registry."""
@@ -189,9 +193,12 @@ def _orderly(at: Layout, device: Disk, said: Clean) -> Found:
     found = Found({name: Book(at.book(name), device, length) for name, length in said.books.items()})
     for job, length in said.jobs.items():
         found.open[job] = length.n
-        path = at.jobs / f"{job[2:6]}-{job[6:8]}" / f"{job}.jsonl"
+        path = at.job(job)
         if _size(path) != length.size:
-            found.recovered.append(recovery.recover(path, job, device, at.scratch, known=length.n))
+            each = recovery.recover(path, job, device, at.scratch, known=length.n)
+            found.recovered.append(each)
+            if each.fault is None:
+                found.open[job] = each.n
     return found
 
 

@@ -14,7 +14,7 @@ from typing import Any, NoReturn
 
 from tinydb import TinyDB
 from tinydb.storages import Storage
-from tinydb.table import Document, Table
+from tinydb.table import Table
 
 from bayflow.store import chain, disk
 from bayflow.store.chain import Entry, Fault
@@ -250,7 +250,8 @@ class AppendOnlyTable(Table):
     def insert_multiple(self, documents: Iterable[Mapping[str, Any]]) -> list[int]:
         """Append entries; returns their seqs."""
         storage = self._storage
-        assert isinstance(storage, AppendOnlyStorage)
+        if self.name != TABLE or not isinstance(storage, AppendOnlyStorage):
+            _refuse()
         receipts = storage.append(dict(document) for document in documents)
         self.clear_cache()
         return [receipt.seq for receipt in receipts]
@@ -258,10 +259,6 @@ class AppendOnlyTable(Table):
     def truncate(self) -> None:
         """Refused."""
         _refuse()
-
-    def document_class(self, value: Mapping[str, Any], doc_id: int) -> Document:  # type: ignore[override]
-        """A copy: a caller of TinyDB's own queries may do with it what it likes."""
-        return Document(dict(value), doc_id)
 
 
 class LogDB(TinyDB):

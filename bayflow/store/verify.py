@@ -126,7 +126,7 @@ def _is_seal(entry: Entry) -> bool:
 
 
 def _card(checked: Checked, card: Card) -> Iterator[Problem]:
-    path = checked.at.jobs / names.month_of(card.job) / f"{card.job}.jsonl"
+    path = checked.at.job(card.job)
     found = chain.scan(read_file(path), card.job)
     file = checked.name(path)
     if not path.exists():
@@ -160,7 +160,7 @@ def _jobs(checked: Checked) -> Iterator[Problem]:
         yield from _named(checked, job, path, found)
     for job, seals in checked.seals.items():
         if job not in here and names.is_job(job):
-            path = checked.at.jobs / names.month_of(job) / f"{job}.jsonl"
+            path = checked.at.job(job)
             what = f"is not here although ledger entry {seals[0]['seq']} sealed it"
             yield Problem(checked.name(path), None, what, RESTORE)
 
