@@ -1,0 +1,220 @@
+"""What comes next on a car and when: the board's and the rehearsal page's projection of work still to do.
+
+One pair of hands walks the sheet in its order, inside the staffed hours, and waits where a hold makes it wait. It is an
+estimate for people to plan with; the gate decides, and so does the look of the panel.
+"""
+
+from dataclasses import dataclass
+
+from bayflow.job.events import when
+from bayflow.job.fold import State
+from bayflow.job.sheet import Index, Sheet, Task, key
+from bayflow.procedure.hours import Hours
+from bayflow.shop import phones, procedures, settings, vehicles
+from bayflow.shop.context import Shop
+from bayflow.shop.jobs import Job
+
+MINUTE = 60_000
+LONG_HOLD_MS = 15 * MINUTE
+"""Shorter waits are part of the work and no gap on a board."""
+SILENT_MS = 2 * MINUTE
+"""A phone polls every 20 s; silent for so long it is out of reach."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Planned:
+    """One task as it would go: from *start* to *end* (ms UTC). *late* holds are those whose window has shut by then."""
+
+    task: str
+    part: str
+    start: int
+    end: int
+    late: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stretch:
+    """A stretch of a job's future: "work" or "hold", from *start* to *end*; *part* names the part or what opens."""
+
+    kind: str
+    part: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenHold:
+    """A long wait of the plan: when it opens and shuts, and whether somebody is there then."""
+
+    task: str
+    hold: str
+    since: int
+    opens: int | None
+    shuts: int | None
+    opens_staffed: bool
+    shuts_staffed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """The whole rehearsal of a job that is not open yet."""
+
+    index: Index
+    planned: list[Planned]
+    holds: list[OpenHold]
+    labour: int
+    hand_over: int
+    sheet: Sheet
+
+
+def hours(shop: Shop) -> Hours:
+    """The shop's staffed hours; day and night where none were set that can be read."""
+    known = settings.current(shop)
+    try:
+        return Hours.from_settings(known)
+    except ValueError:
+        return Hours.always(known["zone"])
+
+
+def plan_for(shop: Shop, vehicle_id: str, procedure_ids: list[str], *, now: int, lang: str = "en") -> Plan:
+    """What opening this job at *now* would mean. Raises as `jobs.open_job`, so that nothing is refused afterwards."""
+    car = vehicles.vehicle(shop, vehicle_id)
+    sheet = procedures.compile_for(shop, procedure_ids, body=car.body, surfaces=car.surfaces)
+    return plan(Index(sheet), now, hours(shop))
+
+
+def plan(index: Index, start: int, staffed: Hours) -> Plan:
+    """The rehearsal of a whole sheet from *start* (ms)."""
+    planned = project(index, {}, {}, start, staffed)
+    ends = {p.task: p.end for p in planned}
+    return Plan(
+        index=index, planned=planned, holds=_open_holds(index, ends, staffed),
+        labour=sum(p.end - p.start for p in planned), hand_over=max((p.end for p in planned), default=start),
+        sheet=index.sheet,
+    )  # fmt: skip
+
+
+def ahead(job: Job, now: int, staffed: Hours) -> list[Planned]:
+    """What is still to be done on a running job, from *now*."""
+    done, settled = _done(job.index, job.state)
+    return project(job.index, done, settled, now, staffed)
+
+
+def _done(index: Index, state: State) -> tuple[dict[str, int], dict[str, bool]]:
+    """(when each done task was done, which tasks need no more work) of the current attempts."""
+    done: dict[str, int] = {}
+    settled: dict[str, bool] = {}
+    for task in index.tasks:
+        this = key(task, state["attempts"].get(task, 1))
+        record = state["done"].get(this)
+        over = this in state["left_out"] or this in state["accepted"] or (record and this not in state["not_right"])
+        if over:
+            settled[task] = True
+        if record and over:
+            done[task] = record["t"]
+    return done, settled
+
+
+def project(index: Index, done: dict[str, int], settled: dict[str, bool], start: int, staffed: Hours) -> list[Planned]:
+    """Walk the sheet's open tasks in their order from *start*; see the module."""
+    ended = dict(done)
+    found = []
+    at = start
+    for task in index.sheet["tasks"]:
+        if task["id"] in settled:
+            continue
+        earliest = max([at, *_opens(task, ended)])
+        begins = staffed.fit(earliest, task["labour_ms"])
+        begins = staffed.next_open(earliest) if begins is None else begins
+        at = ended[task["id"]] = begins + task["labour_ms"]
+        late = tuple(h["id"] for h in task["holds"] if (shut := _shuts(h, ended)) is not None and shut < begins)
+        found.append(Planned(task=task["id"], part=task["part"], start=begins, end=at, late=late))
+    return found
+
+
+def _opens(task: Task, ended: dict[str, int]) -> list[int]:
+    """The moments before which *task* cannot begin."""
+    found = [ended[name] for name in task["after"] if name in ended]
+    for hold in task["holds"]:
+        began = [ended[name] for name in hold["since"] if name in ended]
+        if began and hold["least"] is not None:
+            found.append(max(began) + hold["least"])
+    return found
+
+
+def _shuts(hold: dict[str, object], ended: dict[str, int]) -> int | None:
+    most, since = hold["most"], hold["since"]
+    assert isinstance(since, list)
+    began = [ended[name] for name in since if name in ended]
+    return min(began) + most if began and isinstance(most, int) else None
+
+
+def _open_holds(index: Index, ended: dict[str, int], staffed: Hours) -> list[OpenHold]:
+    """The long holds of a plan, one for each step that waits: its tightest place."""
+    found: dict[tuple[str, str], OpenHold] = {}
+    for task in index.sheet["tasks"]:
+        for hold in task["holds"]:
+            began = [ended[name] for name in hold["since"] if name in ended]
+            if not began or max(hold["least"] or 0, hold["most"] or 0) < LONG_HOLD_MS:
+                continue
+            opens = max(began) + hold["least"] if hold["least"] is not None else None
+            shuts = min(began) + hold["most"] if hold["most"] is not None else None
+            one = OpenHold(
+                task=task["id"], hold=hold["id"], since=max(began), opens=opens, shuts=shuts,
+                opens_staffed=opens is None or staffed.open_at(opens),
+                shuts_staffed=shuts is None or staffed.open_at(shuts),
+            )  # fmt: skip
+            known = found.get((task["step"], hold["id"]))
+            if known is None or (opens or 0) > (known.opens or 0):
+                found[task["step"], hold["id"]] = one
+    return list(found.values())
+
+
+def stretches(planned: list[Planned]) -> list[Stretch]:
+    """A plan as stretches of work and the long waits between them."""
+    found: list[Stretch] = []
+    for one in planned:
+        last = found[-1] if found else None
+        if last and one.start - last.end > LONG_HOLD_MS:
+            found.append(Stretch(kind="hold", part=one.part, start=last.end, end=one.start))
+            last = found[-1]
+        if last and last.kind == "work" and last.part == one.part:
+            found[-1] = Stretch(kind="work", part=last.part, start=last.start, end=max(last.end, one.end))
+        else:
+            found.append(Stretch(kind="work", part=one.part, start=one.start, end=one.end))
+    return found
+
+
+def worked(job: Job) -> list[Stretch]:
+    """What was done on a job, part by part, with the long gaps left open."""
+    parts = {t["id"]: t["part"] for t in job.sheet["tasks"]}
+    moments = sorted(
+        (record["t"], parts[name.rpartition("#")[0]])
+        for name, record in job.state["done"].items() if name.rpartition("#")[0] in parts
+    )  # fmt: skip
+    found: list[Stretch] = []
+    for t, part in moments:
+        last = found[-1] if found else None
+        if last and last.part == part and t - last.end <= 4 * LONG_HOLD_MS:
+            found[-1] = Stretch(kind="work", part=part, start=last.start, end=t)
+        else:
+            found.append(Stretch(kind="work", part=part, start=t, end=t))
+    return found
+
+
+def silent_phones(shop: Shop, job: Job, *, now: int) -> list[phones.Phone]:
+    """Phones in use that noted something on this job and have not been heard for `SILENT_MS`."""
+    used = {e["phone"] for e in job.log}
+    return [p for p in silent(shop, now=now) if p.id in used]
+
+
+def silent(shop: Shop, *, now: int) -> list[phones.Phone]:
+    """Phones in use that were heard once and are out of reach now."""
+    active = [p for p in phones.all_phones(shop, active_only=True) if p.kind == "phone"]
+    return [p for p in active if p.heard is not None and now - p.heard > SILENT_MS]
+
+
+def last_person(job: Job) -> str | None:
+    """Whoever last did something on the car."""
+    work = [e for e in job.log if e["type"] in ("done", "reading", "taken-over", "resumed", "photo")]
+    return str(max(work, key=when)["person"]) if work else None
