@@ -11,6 +11,7 @@ Read `label_address`, then `Label` and `sheets`; `qr_matrix` and `qr_svg` serve 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from urllib.parse import urlsplit
 
 from markupsafe import Markup, escape
 from qrcode import constants
@@ -41,7 +42,7 @@ class NotALabel(ValueError):
     """The text can't be printed as a label or another code; the message says why and what would fit."""
 
 
-def label_address(host: str, port: int, code: str) -> str:
+def label_address(host: str, port: int, code: str, *, scheme: str = "HTTPS") -> str:
     """
     The text of a label: `HTTPS://HOST:PORT/V/` and the 26 characters of the card's code, in capitals.
 
@@ -53,11 +54,18 @@ def label_address(host: str, port: int, code: str) -> str:
         raise NotALabel(f"card code {code!r}: a code is 26 characters of A-Z and 2-7")
     if not _HOST.fullmatch(host):
         raise NotALabel(f"host {host!r}: a label takes a name of letters, figures, dots and hyphens")
-    address = f"HTTPS://{host}:{port}/V/{code}"
+    address = f"{scheme.upper()}://{host}:{port}/V/{code}"
     if len(address) > LABEL_CAPACITY:
         spare = LABEL_CAPACITY - len(address) + len(host)
         raise NotALabel(f"host {host!r} is too long for a label: it has room for {spare} characters")
     return address
+
+
+def label_at(origin: str, code: str) -> str:
+    """The text of a label for the address that the shop is served at, `https://bay.local:8443`. Raises `NotALabel`."""
+    at = urlsplit(origin)
+    port = at.port or (443 if at.scheme == "https" else 80)
+    return label_address(at.hostname or "", port, code, scheme=at.scheme)
 
 
 def card_code(text: str) -> str | None:

@@ -88,7 +88,8 @@ class Listener:
     def _help(self, request: Request) -> str:
         language = request.accept_languages.best_match(LANGUAGES) or LANGUAGES[0]
         page = _pages.get_template(f"listener/help.{language}.html")
-        return page.render(origin=self.origin, rows=fingerprint(self.ca_der), host=self.origin.split("//")[1])
+        host = self.origin.removeprefix("https://")
+        return page.render(origin=self.origin, host=host, name=host.rsplit(":", 1)[0], rows=fingerprint(self.ca_der))
 
     def _card(self, code: str, environ: WSGIEnvironment) -> Response:
         """The customer's page, asked of the server's own application without anything else that the visitor sent."""

@@ -31,6 +31,8 @@ class Plan:
     """The name to tell the network; None tells nothing."""
     http_port: int | None = None
     """The plain listener's port; None opens none."""
+    greeting: tuple[str, ...] = ()
+    """What to say once the application is there."""
     ca_der: bytes = b""
     ca_pem: bytes = b""
 

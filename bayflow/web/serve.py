@@ -11,6 +11,7 @@ import os
 import signal
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from granian.log import LogLevels
 from bayflow.web import certificate
 from bayflow.web.keys import KeysFault, default_folder, fixed_address
 from bayflow.web.network import lan_addresses, port_fault
-from bayflow.web.plan import TARGET, Plan, complain, say
+from bayflow.web.plan import TARGET, Plan, complain
 
 THREADS = 32
 CHECK_S = 3600
@@ -51,8 +52,9 @@ def serve(
     Serve the shop in *data* over HTTPS until SIGTERM or SIGINT, and the plain listener beside it.
 
     *host_name* and *https_port* are fixed at the first start (`bay.local`, 8443), because printed labels carry them.
-    *target* and *options* are the application's factory and its arguments after the folder. Returns the exit code:
-    0 after an orderly stop, 1 if it can't serve, with the reason on stderr.
+    *keys* is the folder for that and the certificates, else one beside the data. *target* and *options* are the
+    application's factory and its arguments after the data folder (`key_folder` too, if *keys* is given).
+    Returns the exit code: 0 after an orderly stop, 1 if it can't serve, with the reason on stderr.
     """
     folder = keys or default_folder(data)
 
@@ -60,6 +62,10 @@ def serve(
         return certificate.ensure(folder, host=host, addresses=lan_addresses(), now=now())
 
     try:
+        if folder.resolve().is_relative_to(data.resolve()):
+            raise KeysFault(
+                f"{folder} is inside {data}: keep keys outside, where no copy of the data carries them along"
+            )
         host, port = fixed_address(folder, host_name, https_port)
         fault = port_fault(bind, port) or port_fault(bind, http_port)
         if fault:
@@ -74,13 +80,13 @@ def serve(
         bind=bind,
         port=port,
         target=target,
-        options=dict(options or {}),
+        options={"key_folder": keys, **(options or {})} if keys else dict(options or {}),
         host=host if announce else None,
         http_port=http_port,
         ca_der=found.ca_der,
         ca_pem=found.ca_pem,
     )
-    _say_where(plan, found)
+    plan = replace(plan, greeting=_greeting(plan))
     return _run(plan, found, renewed=lambda: bool(certificates(host).made))
 
 
@@ -91,19 +97,27 @@ def serve_local(data: Path, *, port: int = 8000, target: str = TARGET, options: 
     if fault:
         complain(fault)
         return 1
+    origin = f"http://{bind}:{port}"
     plan = Plan(
-        data=data, origin=f"http://{bind}:{port}", bind=bind, port=port, target=target, options=dict(options or {})
+        data=data,
+        origin=origin,
+        bind=bind,
+        port=port,
+        target=target,
+        options=dict(options or {}),
+        greeting=(f"Serving {data} at {origin} for this computer alone. Stop with Ctrl-C.",),
     )
-    say(f"Serving {data} at {plan.origin} for this computer alone. Stop with Ctrl-C.")
     return _run(plan, None, renewed=lambda: False)
 
 
-def _say_where(plan: Plan, found: certificate.Certificates) -> None:
-    say(f"Serving {plan.data} at {plan.origin}. Stop with Ctrl-C.")
-    say(f"Phones that don't trust it yet: {plan.help_origin}")
-    say("The shop's certificate has this fingerprint:")
-    for row in certificate.fingerprint(found.ca_der):
-        say(f"  {row}")
+def _greeting(plan: Plan) -> tuple[str, ...]:
+    rows = (f"  {row}" for row in certificate.fingerprint(plan.ca_der))
+    return (
+        f"Serving {plan.data} at {plan.origin}. Stop with Ctrl-C.",
+        f"Phones that don't trust it yet: {plan.help_origin}",
+        "The shop's certificate has this fingerprint:",
+        *rows,
+    )
 
 
 def _run(plan: Plan, found: certificate.Certificates | None, *, renewed: Callable[[], bool]) -> int:

@@ -42,7 +42,7 @@ def load(plan: Plan) -> WSGIApplication:
         raise SystemExit(1) from None
     if plan.host:
         _announce(plan.host, plan.port)
-    for line in getattr(app, "start_lines", ()):
+    for line in (*plan.greeting, *getattr(app, "start_lines", ())):
         say(line)
     return app
 

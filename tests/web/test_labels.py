@@ -75,6 +75,20 @@ def test_longest_host_fits_and_one_more_does_not():
         labels.label_matrix(address + "A")
 
 
+@pytest.mark.parametrize(
+    ("origin", "text"),
+    [
+        ("https://bay.local:8443", f"HTTPS://BAY.LOCAL:8443/V/{CODE}"),
+        ("https://bay.local", f"HTTPS://BAY.LOCAL:443/V/{CODE}"),
+        ("http://127.0.0.1:8000", f"HTTP://127.0.0.1:8000/V/{CODE}"),
+    ],
+)
+def test_label_carries_the_address_that_is_served(origin, text):
+    """The label leads to where the server is, default ports of RFC 9110 4.2 written out, and to our own card again."""
+    assert labels.label_at(origin, CODE.lower()) == text
+    assert labels.card_code(text) == CODE
+
+
 @pytest.mark.parametrize("host", ["bay_1.local", "bäy.local", "bay.local/x", "", "bay local"])
 def test_only_host_names_become_labels(host):
     """A host that a name can't be, or that alphanumeric mode lacks, is refused by name."""

@@ -102,9 +102,8 @@ def test_folder_that_can_not_be_served_is_a_sentence(shop, fault, words):
     """A locked or closed data folder ends with code 1 and its sentence, without a traceback and without a loop."""
     code, said, complained = shop.start(more=f"options={{'fault': {fault}}}", ready=False).ended()
 
-    assert (code, len(complained.splitlines())) == (1, 1)
+    assert (code, said, len(complained.splitlines())) == (1, "", 1)
     assert words in complained
-    assert "Traceback" not in complained + said
     assert not shop.answers()
 
 
