@@ -20,6 +20,10 @@ Json = dict[str, Any]
 MOST_EVENTS = 5000
 MOST_ROWS = 20_000
 GAPS_KEPT = 20
+PATIENCE = 5
+"""So often a phone may send the same part of a backlog again before what should follow counts as lost."""
+
+_OURS = frozenset({"heard", "gaps", "coming"})  # what is kept of a phone beside what `bounds` remembers
 
 
 @dataclass
@@ -146,43 +150,56 @@ def _is_fresh(shop: Shop, event: Any, taken: _Taken) -> bool:
 def _stamp(shop: Shop, phone: Phone, request: Json, fresh: list[Event], now: int) -> dict[str, Json]:
     """What is added to each fresh event. Those of another phone id were carried here and are marked so."""
     own = [e for e in fresh if e["phone"] == phone.id]
-    last, wiped = _last(shop, phone, request)
-    if wiped or request["lost"]:
+    known = shop.store.state(f"phones/{phone.id}") or {}
+    last, wiped = _last(known, request)
+    if wiped or (request["lost"] and last is not None):
         message = f"phone storage was wiped on {phone.label}: what it had not sent yet is gone"
         alarms.sound(shop, "wiped", phone.id, message, now=now)
     added, keep = stamp(last, request["rows"], own, request["sent"], now)
-    gaps = _gaps(last, request, fresh, now)
     for other in sorted({e["phone"] for e in fresh} - {phone.id}):
         carried = [e for e in fresh if e["phone"] == other]
         added |= _stamp_carried(shop, other, carried, request["sent"], now)
-    known = shop.store.state(f"phones/{phone.id}") or {}
-    shop.store.put_state(f"phones/{phone.id}", {**keep, "gaps": (known.get("gaps", []) + gaps)[-GAPS_KEPT:]})
+    shop.store.put_state(f"phones/{phone.id}", _remember(known, last, dict(keep), request, now))
     return added
 
 
-def _last(shop: Shop, phone: Phone, request: Json) -> tuple[Any, bool]:
+def _last(known: Json, request: Json) -> tuple[Any, bool]:
     """What is remembered of this phone's last contact, and whether its counter has begun anew since."""
-    kept = shop.store.state(f"phones/{phone.id}")
-    if not kept or "n" not in kept:
+    if "n" not in known:
         return None, False
-    last = {name: kept[name] for name in ("n", "page", "mono", "wall", "awake", "server")}
+    last = {name: value for name, value in known.items() if name not in _OURS}
     lowest = min([request["sent"]["n"], *(r["n"] for r in request["rows"])])
     wiped = request["sent"]["n"] < last["n"] and lowest <= 1 and request["sent"]["page"] != last["page"]
     return (last | {"n": -1, "page": ""} if wiped else last), wiped
 
 
-def _gaps(last: Any, request: Json, fresh: list[Event], now: int) -> list[list[int]]:
-    """Runs of this phone's counter that never arrived: [first, last, ms]. None is judged at a first contact."""
-    if last is None:
-        return []
+def _remember(known: Json, last: Any, keep: Json, request: Json, now: int) -> Json:
+    """What to keep of this phone for its next contact.
+
+    A phone sends a long backlog in several contacts. While the rows just before the sending are still to come, the
+    contact before stays the lower bound: they happened after that one, not after this one.
+    """
+    runs = _missing(last["n"] if last else -1, request)
+    coming = runs[-1] if runs and runs[-1][1] == request["sent"]["n"] - 1 and request["events"] else None
+    before = known.get("coming") or [-1, 0]
+    tries = before[1] + 1 if coming and coming[0] <= before[0] else 0
+    if tries > PATIENCE:
+        coming = None  # promised again and again and not brought: it is lost
+    gaps = [*known.get("gaps", []), *([*run, now] for run in runs if run != coming and last)][-GAPS_KEPT:]
+    told = (last or {}) if coming else keep
+    return {**told, "heard": now, "gaps": gaps, "coming": [coming[0], tries] if coming else None}
+
+
+def _missing(floor: int, request: Json) -> list[list[int]]:
+    """Runs [first, last] of the phone's counter above *floor* that this request lacks."""
     seen = {r["n"] for r in request["rows"]} | {request["sent"]["n"]}
     seen |= {e["n"] for e in request["events"] if isinstance(e, dict) and _whole(e.get("n"))}
-    wanted, gaps = last["n"] + 1, []
-    for n in sorted(x for x in seen if x > last["n"]):
+    wanted, runs = floor + 1, []
+    for n in sorted(x for x in seen if x > floor):
         if n > wanted:
-            gaps.append([wanted, n - 1, now])
+            runs.append([wanted, n - 1])
         wanted = n + 1
-    return gaps
+    return runs
 
 
 def _stamp_carried(shop: Shop, phone_id: str, events: list[Event], sent: Json, now: int) -> dict[str, Json]:

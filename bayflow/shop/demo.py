@@ -15,6 +15,12 @@ PROCEDURE = "two-coat-protection"
 HOUR = 3_600_000
 DAY = 24 * HOUR
 MARK = "invented for the demo"
+SETTINGS = {
+    "name": "Example bay (invented)",
+    "place": "1 Nowhere Road",
+    "zone": "Europe/Madrid",
+    "langs": ["en", "es"],
+}
 PINS = {"Ana": "2580", "Ben": "1470", "Cleo": "3690"}
 
 
@@ -35,10 +41,7 @@ def make(shop: Shop, *, now: int) -> Demo:
         raise Refused("this shop has people already; the demo fills empty folders only")
     start = now - 5 * DAY
     who = _people(shop, start)
-    settings.change(
-        shop, {"name": "Example bay (invented)", "place": "1 Nowhere Road", "zone": "Europe/Madrid", "langs": ["en", "es"]},
-        by=who["Ana"], now=start,
-    )  # fmt: skip
+    settings.change(shop, SETTINGS, by=who["Ana"], now=start)
     procedures.approve_all(shop, tried_by=[who["Ben"]], by=who["Ana"], now=start)
     cars = [
         vehicles.add(shop, title=title, body="saloon", plate=f"DEMO {n}", note=MARK, by=who["Ana"], now=start).id

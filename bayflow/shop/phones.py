@@ -117,7 +117,7 @@ def _phone(shop: Shop, entry: registry.Entry) -> Phone:
     last = shop.store.state(f"phones/{entry['id']}") or {}
     return Phone(
         id=entry["id"], kind=entry["kind"], label=entry["label"],
-        paired_at=entry["at"], revoked=entry.get("revoked"), heard=last.get("server"),
+        paired_at=entry["at"], revoked=entry.get("revoked"), heard=last.get("heard"),
     )  # fmt: skip
 
 
