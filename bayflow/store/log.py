@@ -6,6 +6,7 @@ halves: `stage` (decides and links, in memory) and `commit` (one write, one fdat
 One thread at a time stages and commits (`writer.py`); any thread reads.
 """
 
+import copy
 import os
 import threading
 from collections.abc import Iterable, Mapping
@@ -207,8 +208,8 @@ class AppendOnlyStorage(Storage):
     # TinyDB's own way in
 
     def read(self) -> dict[str, dict[str, Any]] | None:
-        """TinyDB: the whole file as one table."""
-        rows = self.entries()
+        """TinyDB: the whole file as one table; copies, because TinyDB changes what it reads before it writes."""
+        rows = copy.deepcopy(self.entries())
         return {TABLE: {str(row["seq"]): row for row in rows}} if rows else None
 
     def write(self, data: Mapping[str, Mapping[Any, Any]]) -> None:
