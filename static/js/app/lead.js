@@ -1,0 +1,91 @@
+// Decisions: a lead's name, a reason, and the PIN where the shop's computer answers. Without it the name is claimed.
+
+import { contact, tellShop } from "./contact.js";
+import { el } from "./dom.js";
+import { draft, dropDrafts, setDraft } from "./drafts.js";
+import { note } from "./outbox.js";
+import { button, field } from "./pieces.js";
+import { changed, phone } from "./phone.js";
+import { say } from "./words.js";
+import { secondTap } from "./taps.js";
+
+const faults = new Map();
+
+/** People who may decide; `role` "owner" leaves only owners. */
+export const deciders = (role = "lead") => phone.people.filter((one) => one.role === "owner" || (role === "lead" && one.role === "lead"));
+
+function fault(key, words) {
+  faults.set(key, words);
+  changed(false);
+}
+
+/**
+ * Ask the shop to check a PIN and append what was decided. Resolves to true, or says on the screen why not.
+ * @param {string} key of the form
+ * @param {string} person who decides
+ * @param {string} pin
+ * @param {object} what {type, job, tasks, reason, about, outcome, note, cause}
+ */
+export async function confirm(key, person, pin, what) {
+  let response;
+  try {
+    response = await tellShop("/api/confirm", { person, pin, what });
+  } catch {
+    fault(key, say("pin.away"));
+    return false;
+  }
+  if (response.ok) {
+    dropDrafts(key);
+    faults.delete(key);
+    await contact();
+    return true;
+  }
+  const body = await response.json().catch(() => ({}));
+  const wrong = { 403: "pin.wrong", 429: "pin.locked", 423: "pin.locked" }[response.status];
+  fault(key, body.message || (wrong ? say(wrong) : say("pin.other", { why: response.status })));
+  setDraft(`${key}.pin`, "");
+  return false;
+}
+
+/**
+ * The form of a decision.
+ * @param {object} options
+ *   key: of its drafts; job; role: who may decide; make(reason, decider, claimed) → {type, tasks, data} or {fault};
+ *   text: of the button; offline: may it be claimed; done(): where to go; pin: is a reason left out
+ */
+export function decisionForm({ key, job, role = "lead", make, text, offline = true, done, reason = true, kind = "main" }) {
+  const people = deciders(role);
+  const chosen = draft(`${key}.who`);
+  const read = () => ({ words: draft(`${key}.reason`).trim(), who: draft(`${key}.who`), pin: draft(`${key}.pin`) });
+  const check = ({ words, who }) => (!people.some((one) => one.id === who) ? say("lead.who") : reason && !words ? say("lead.reason.need") : null);
+  const claim = async () => {
+    const typed = read();
+    const wrong = check(typed);
+    if (wrong) return fault(key, wrong);
+    const part = make(typed.words, typed.who, true);
+    if (part.fault) return fault(key, part.fault);
+    await note(job, part);
+    dropDrafts(key);
+    faults.delete(key);
+    return done();
+  };
+  const prove = async () => {
+    const typed = read();
+    const wrong = check(typed) ?? (typed.pin ? null : say("lead.pin.need"));
+    if (wrong) return fault(key, wrong);
+    const part = make(typed.words, typed.who, false);
+    if (part.fault) return fault(key, part.fault);
+    return (await confirm(key, typed.who, typed.pin, { job, type: part.type, tasks: part.tasks, ...part.data })) && done();
+  };
+  const keep = (name) => (event) => setDraft(`${key}.${name}`, event.target.value);
+  return el("section", { class: "decision", "data-key": key },
+    people.length ? el("div", { class: "choices", role: "group", "aria-label": say("lead.who") }, el("p", { class: "label" }, say("lead.who")), people.map((one) => button(one.name, () => {
+      setDraft(`${key}.who`, one.id);
+      changed(false);
+    }, { "aria-pressed": String(chosen === one.id), "data-key": one.id }))) : el("p", { class: "notice amber" }, say("lead.none")),
+    reason ? field(say("lead.reason"), el("textarea", { id: `${key}-reason`, rows: 2, oninput: keep("reason"), maxlength: 1000 }, draft(`${key}.reason`))) : null,
+    field(say("lead.pin"), el("input", { id: `${key}-pin`, type: "password", inputmode: "numeric", autocomplete: "current-password", oninput: keep("pin"), value: draft(`${key}.pin`) })),
+    faults.get(key) ? el("p", { class: "fault", role: "alert" }, faults.get(key)) : null,
+    el("button", { type: "button", class: `${kind} big`, "data-main": true, "data-key": "prove", onclick: secondTap(prove) }, text ?? say("lead.confirm")),
+    offline ? [el("p", { class: "small" }, say("lead.claim")), el("button", { type: "button", class: "wide", "data-key": "claim", onclick: secondTap(claim) }, say("lead.offline"))] : null);
+}

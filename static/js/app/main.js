@@ -1,0 +1,120 @@
+// The bay app: read the phone's disk, show where the person was, keep in touch with the shop.
+
+import { lookAgain } from "./attention.js";
+import { contact, keepInTouch } from "./contact.js";
+import { el, paint } from "./dom.js";
+import * as drafts from "./drafts.js";
+import { alarms } from "./alarms.js";
+import { heartbeat, onNoted } from "./outbox.js";
+import { listen, load, openJobs, personNow, phone } from "./phone.js";
+import { parse, remember, resume } from "./route.js";
+import { carsScreen } from "./screens/cars.js";
+import { jobScreen, shortTimer } from "./screens/job.js";
+import { namesScreen } from "./screens/names.js";
+import { noteScreen, openCode, openScreen } from "./screens/open.js";
+import { pairScreen } from "./screens/pair.js";
+import { typeOnPad } from "./screens/reading.js";
+import { emergencyScreen } from "./screens/safety.js";
+import { unsentScreen } from "./screens/unsent.js";
+import { offerUpdate, startWorker } from "./worker.js";
+import { listenToKeys, screenShown } from "./taps.js";
+import { keepAwake, listenForWake } from "./wake.js";
+import { say } from "./words.js";
+
+const root = document.getElementById("bay");
+let shownKey = null;
+let queued = false;
+
+const inSight = () => parse(location.hash).name === "job";
+
+function pick(route) {
+  if (route.name === "emergency") return emergencyScreen({ route });
+  if (!phone.token || route.name === "pair") return pairScreen(route);
+  if (route.name === "unsent") return unsentScreen();
+  if (!personNow() || route.name === "names") return namesScreen();
+  if (route.name === "open") return openScreen();
+  if (route.name === "note") return noteScreen(route);
+  return route.name === "job" ? jobScreen(route) : carsScreen();
+}
+
+function show() {
+  queued = false;
+  if (!phone.loaded) return;
+  const route = parse(location.hash);
+  const nodes = pick(route);
+  const offer = offerUpdate(route);
+  paint(root, [...(offer ? [offer] : []), ...nodes]);
+  const title = root.querySelector("h1");
+  document.title = title ? `${title.textContent} – bayflow` : "bayflow";
+  const key = `${location.hash}|${phone.token ? "" : "new"}|${phone.person}`;
+  if (key !== shownKey) {
+    const first = shownKey === null;
+    shownKey = key;
+    screenShown();
+    scrollTo(0, 0);
+    if (!first) title?.focus({ preventScroll: true });
+  }
+  keepAwake(shortTimer(route));
+}
+
+function showSoon() {
+  if (queued) return;
+  queued = true;
+  queueMicrotask(show);
+}
+
+/** A code in the address opens its car, once. */
+function takeCode() {
+  const route = parse(location.hash);
+  if (route.name !== "car" || !phone.token) return;
+  history.replaceState(null, "", "#/open");
+  openCode(route.code, true);
+}
+
+function tickEverySecond() {
+  const next = () => {
+    show();
+    alarms(openJobs());
+    setTimeout(next, 1000 - (Date.now() % 1000));
+  };
+  next();
+}
+
+async function start() {
+  try {
+    await load();
+    await drafts.load();
+  } catch {
+    root.replaceChildren(el("main", {}, el("p", { class: "notice red" }, say("storage"))));
+    return;
+  }
+  await resume();
+  await heartbeat().catch(() => {});
+  listen(showSoon);
+  onNoted(() => contact());
+  addEventListener("hashchange", () => {
+    takeCode();
+    remember();
+    show();
+  });
+  const awake = async () => {
+    if (document.visibilityState !== "visible") return;
+    lookAgain();
+    show();
+    await heartbeat().catch(() => {});
+  };
+  document.addEventListener("visibilitychange", awake);
+  addEventListener("pageshow", (event) => event.persisted && awake());
+  addEventListener("focus", showSoon);
+  addEventListener("keydown", (event) => typeOnPad(event, parse(location.hash)) && event.preventDefault());
+  listenToKeys();
+  listenForWake();
+  takeCode();
+  show();
+  keepInTouch(inSight);
+  tickEverySecond();
+  startWorker(showSoon);
+  document.documentElement.dataset.ready = "yes";
+}
+
+start();

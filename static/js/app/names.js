@@ -1,0 +1,53 @@
+// How things of a sheet are called on the screen: places, steps, groups, readings, products.
+
+import { say, known, textOf } from "./words.js";
+import { el } from "./dom.js";
+import { stepOf } from "./view.js";
+
+/** Words of a sheet as a node, marked with their language where it isn't the person's. */
+export function words(sheet, key, tag = "span", props = {}) {
+  const { text, lang } = textOf(sheet, key);
+  return el(tag, { ...props, lang: lang === document.documentElement.lang ? null : lang }, text);
+}
+
+/** A place: panel, band, side, corner. */
+export function placeName(sheet, place) {
+  if (!place) return "";
+  const panel = sheet.body.panels.find((one) => one.id === place);
+  if (panel) return textOf(sheet, panel.name).text;
+  for (const kind of ["band", "side", "corner"]) {
+    const found = textOf(sheet, `${kind}.${place}`).text;
+    if (found !== `${kind}.${place}`) return found;
+  }
+  return known(`place.${place}`) ? say(`place.${place}`) : place;
+}
+
+/** What a reading is about: `panel:bonnet`, `side:left`, `car`, `air`. */
+export function subjectName(sheet, subject) {
+  if (subject === "car" || subject === "air") return say(`subject.${subject}`);
+  return placeName(sheet, subject.slice(subject.indexOf(":") + 1));
+}
+
+/** What a reading is called. */
+export const readingName = (sheet, reading) => textOf(sheet, sheet.readings[reading]?.name ?? reading).text;
+
+/** What a product is called. */
+export const productName = (sheet, product) => textOf(sheet, sheet.products[product]?.title ?? product).text;
+
+/** What a group asks for, in one line: its leading step's words, and where when it is one place. */
+export function groupTitle(sheet, group) {
+  const text = textOf(sheet, group.lead.do).text;
+  if (group.places.length !== 1) return text;
+  const place = placeName(sheet, group.places[0]);
+  return text.toLowerCase().includes(place.toLowerCase()) ? text : say("step.at", { step: text, place });
+}
+
+/** A short name of a group for clocks and the "next" line. */
+export function groupShort(sheet, group) {
+  const text = groupTitle(sheet, group);
+  const first = text.split(/(?<=[.;:])\s/)[0].replace(/[.;:]$/, "");
+  return first.length <= 70 ? first : `${first.slice(0, first.lastIndexOf(" ", 66))} …`;
+}
+
+/** A task's short name. */
+export const taskShort = (sheet, task) => groupShort(sheet, { lead: task, places: task.place && task.place !== "car" ? [task.place] : [], steps: [stepOf(task)] });

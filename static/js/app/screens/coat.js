@@ -1,0 +1,142 @@
+// Coating: two giant fields, a bar for each wet panel, the tile car for any other panel.
+
+import { el } from "../dom.js";
+import { now as shopNow } from "../clock.js";
+import { coatNow, isLevel, isSpread, twoPeople } from "../coat.js";
+import { moment, span } from "../format.js";
+import { placeName, readingName, subjectName } from "../names.js";
+import { actions, button, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, notices, placeLines } from "../pieces.js";
+import { nameOf, personNow, phone, zone } from "../phone.js";
+import { note } from "../outbox.js";
+import { go, goInstead, href } from "../route.js";
+import { firstWanted, sign, stop, widest } from "../signing.js";
+import { mainTap } from "../taps.js";
+import { wear } from "../ppe.js";
+import { mixLines } from "./steps.js";
+import { tileCar } from "../../car.js";
+import { say, textOf } from "../words.js";
+
+/** Seconds first: when to level, how long there is left, how long it is over. */
+function times(wet, now) {
+  if (wet.shuts !== null && now > wet.shuts) return { text: say("coat.over", { span: span(now - wet.shuts) }), kind: "over" };
+  if (now < wet.opens) return { text: say("coat.from", { span: span(wet.opens - now) }), kind: "early" };
+  if (wet.shuts === null) return { text: say("coat.now"), kind: "open" };
+  return { text: `${say("coat.now")} · ${say("coat.left", { span: span(wet.shuts - now) })}`, kind: wet.shuts - now < 15000 ? "pressing" : "open" };
+}
+
+/** One wet panel as a bar: filling, "level by look", thick at the latest. */
+function bar(at, wet) {
+  const end = wet.shuts ?? wet.opens + 60000;
+  const parts = 40;
+  const filled = Math.min(parts, Math.max(0, Math.floor(((at.now - wet.since) / (end - wet.since)) * parts)));
+  const from = Math.floor(((wet.opens - wet.since) / (end - wet.since)) * parts);
+  const { text, kind } = times(wet, at.now);
+  return el("li", { class: `wet ${kind}`, "data-key": wet.panel }, el("span", { class: "panel-name" }, placeName(at.sheet, wet.panel)),
+    el("progress", { max: parts, value: filled, "aria-label": placeName(at.sheet, wet.panel) }), el("span", { class: "seconds" }, text),
+    from > 0 ? null : null);
+}
+
+function levelField(at, coat) {
+  const [oldest] = coat.wet;
+  if (!oldest) return el("p", { class: "field-empty", "data-key": "level" }, say(coat.next ? "coat.none" : "coat.all"));
+  const { text, kind } = times(oldest, at.now);
+  return el("button", { type: "button", class: `giant level ${kind}`, "data-key": "level", "data-main": true, onclick: mainTap(() => sign(at, oldest.now)) },
+    el("span", { class: "what" }, say("coat.level"), ": ", el("b", {}, placeName(at.sheet, oldest.panel))), el("span", { class: "seconds" }, text));
+}
+
+/** What the upper field asks for: a reading, a batch, a wipe or the coat itself. */
+function layField(at, coat, main) {
+  const { next } = coat;
+  if (!next) return el("p", { class: "field-empty", "data-key": "spread" }, say("coat.all"));
+  const panel = placeName(at.sheet, next.panel);
+  const job = at.job.id;
+  const shown = (what, note, work, kind = "", disabled = false) => el("button", {
+    type: "button", class: `giant spread ${kind}`, "data-key": "spread", "data-main": main, disabled, onclick: mainTap(work),
+  }, el("span", { class: "what" }, what, ": ", el("b", {}, panel)), note ? el("span", { class: "seconds" }, note) : null);
+  if (next.now.state === "waiting") return shown(say("coat.spread"), say("coat.wait", { time: moment(next.now.until, zone(), at.now) }), () => {}, "", true);
+  if (next.now.state === "out-of-limits") return shown(say("limits.title"), null, () => go("job", job, "limits", next.now.group.id), "asks");
+  const wanted = firstWanted(at, next.now);
+  if (wanted?.kind === "batch") return shown(say("batch.title"), null, () => go("job", job, "batch", wanted.product), "asks");
+  if (wanted?.kind === "reading") {
+    const subject = widest(wanted.subjects);
+    return shown(say("coat.needs", { reading: `${readingName(at.sheet, wanted.reading)}, ${subjectName(at.sheet, subject)}` }), null,
+      () => go("job", job, "reading", wanted.reading, subject, next.now.group.id), "asks");
+  }
+  if (next.now.state !== "ready") return shown(say("first.title"), null, () => {}, "", true);
+  const spreading = next.now.group.tasks.some(isSpread);
+  const arms = spreading && coat.armed > at.now;
+  const full = spreading && coat.cap !== null && coat.wet.length + 1 > coat.cap;
+  const says = next.now.group.lead.done_says && !spreading ? textOf(at.sheet, next.now.group.lead.done_says).text : say(spreading ? "coat.spread" : "coat.wiped");
+  const word = arms ? say("coat.arms", { span: span(coat.armed - at.now) }) : full ? say("coat.cap", { n: coat.wet.length }) : null;
+  return shown(says, word, () => sign(at, next.now), full ? "full" : "", arms);
+}
+
+function rolesScreen(at, view) {
+  const me = personNow();
+  const others = phone.people.filter((one) => one.id !== me?.id);
+  const choose = (spreads, levels) => note(at.job.id, { type: "roles", data: { spreads, levels } });
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), el("h1", { tabindex: "-1" }, say("coat.who")),
+    el("ul", { class: "rows bare" }, el("li", { "data-key": "alone" }, button(say("coat.alone", { a: me?.name }), () => choose(me.id, me.id), { class: "wide" })),
+      others.flatMap((one) => [[me, one], [one, me]]).map(([a, b]) => el("li", { "data-key": `${a.id}${b.id}` }, button(say("coat.spreads", { a: a.name, b: b.name }), () => choose(a.id, b.id), { class: "wide" })))),
+    actions(at)), el("footer", { class: "foot", "data-key": "foot" }, el("div", { class: "apart" }, button(say("act.stop"), () => stop(at), { class: "stop", "data-key": "stop" })))];
+}
+
+/** The coating screen of one part. */
+export function coatScreen({ at, view, part }) {
+  if (!at.state.roles) return rolesScreen(at, view);
+  const coat = coatNow(at, part);
+  const two = twoPeople(at.state);
+  const group = (coat.wet[0]?.now ?? coat.next?.now ?? view.current).group;
+  const tasks = coat.next?.now.group.tasks ?? group.tasks;
+  const oneField = !two;
+  const [label] = tasks.flatMap((task) => task.use.map((use) => use.product));
+  const mixes = coat.over === 0 && !coat.wet.length ? mixLines(at, tasks) : [];
+  const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
+  const fields = oneField ? (coat.wet.length ? [levelField(at, coat)] : [layField(at, coat, true)]) : [layField(at, coat, !coat.wet.length), levelField(at, coat)];
+  return [jobHead(at), el("main", { class: "work coat" }, notices(), placeLines(at, view),
+    coat.over === 0 && !coat.wet.length ? cautions(at, tasks) : null,
+    ppe.length && coat.over === 0 ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear)) : null,
+    mixes.length ? el("ul", { class: "mixes" }, mixes) : null,
+    el("h1", { class: "unseen", tabindex: "-1" }, textOf(at.sheet, coat.part.title).text),
+    el("p", { class: "roles", "data-key": "roles" }, el("b", {}, say("coat.progress", { n: coat.over, total: coat.total })), coat.cap === null ? "" : ` · ${say("coat.cap.hint", { n: coat.cap })}`),
+    carPicture(at, [coat.wet[0]?.panel, coat.next?.panel].filter(Boolean)),
+    coat.wet.length ? el("ul", { class: "wets", "data-key": "wets", "aria-label": say("coat.wet", { n: coat.wet.length }) }, coat.wet.map((wet) => bar(at, wet))) : null,
+    coat.late.length ? el("p", { class: "lamp" }, say("coat.lamp", { panels: coat.late.map(({ panel }) => placeName(at.sheet, panel)).join(", ") })) : null,
+    clocksStrip(shopNow(), at.job.id, (job) => job !== at.job.id),
+    el("p", { class: "small" }, say("coat.look")),
+    two ? el("p", { "data-key": "who" }, el("span", {}, say("coat.spreads", { a: nameOf(two.spreads), b: nameOf(two.levels) })), " ",
+      button(say("coat.swap", { a: nameOf(two.levels), b: nameOf(two.spreads) }), () => note(at.job.id, { type: "roles", data: { spreads: two.levels, levels: two.spreads } }), { class: "quiet" })) : null,
+    actions(at, { label })),
+  el("footer", { class: "foot coat-foot", "data-key": "foot" }, fields,
+    el("div", { class: "apart" }, linkButton(say("coat.other"), href("job", at.job.id, "tiles", part), { key: "other" }),
+      linkButton(say("act.notright"), href("job", at.job.id, "trouble", group.id), { key: "notright" }),
+      button(say("act.stop"), () => stop(at), { class: "stop", "data-key": "stop" })))];
+}
+
+/** Any other panel, by the tile car: a wet one is noted as levelled, another one as the next done. */
+export function tilesScreen({ at, route }) {
+  const part = route.args[0];
+  const coat = coatNow(at, part);
+  const tile = (panel) => {
+    const { text, lang } = textOf(at.sheet, panel.name);
+    const wet = coat.wet.find((one) => one.panel === panel.id);
+    const open = coat.open.find((one) => one.panel === panel.id);
+    const ready = open && open.now.state === "ready" && !firstWanted(at, open.now);
+    const what = wet ? say("coat.level") : !open ? say("step.done") : open.now.state === "waiting" ? moment(open.now.until, zone(), at.now) : say(open.now.group.tasks.some(isSpread) ? "coat.spread" : "coat.wiped");
+    return { text, lang, note: what, class: wet ? "is-wet" : "", disabled: !wet && !ready };
+  };
+  const choose = mainTapPanel(at, coat, part);
+  return [jobHead(at, true), el("main", {}, el("h1", { tabindex: "-1" }, say("coat.tiles")), el("p", {}, say("coat.tiles.how")), tileCar(at.sheet.body, { tile, choose, label: say("coat.tiles") }))];
+}
+
+function mainTapPanel(at, coat) {
+  return (panel) => mainTap(async () => {
+    const wet = coat.wet.find((one) => one.panel === panel);
+    const open = coat.open.find((one) => one.panel === panel);
+    await sign(at, wet ? wet.now : open.now);
+    goInstead("job", at.job.id);
+  })();
+}
+
+/** Is levelling what this group is about? */
+export const levels = (group) => group.tasks.some(isLevel);

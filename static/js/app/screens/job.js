@@ -1,0 +1,70 @@
+// One job: which of its screens is up. What must be seen first comes first.
+
+import { el } from "../dom.js";
+import { latestSeen, now } from "../clock.js";
+import { attention } from "../attention.js";
+import { coatGroup, coatNow } from "../coat.js";
+import { focusOf } from "../focus.js";
+import { head } from "../pieces.js";
+import { jobOf, nameOf, personNow, standing } from "../phone.js";
+import { isBarred, viewOf } from "../view.js";
+import { say } from "../words.js";
+import { coatScreen, tilesScreen } from "./coat.js";
+import { amendScreen, backScreen, clockBackScreen, lateScreen, leaveScreen } from "./entries.js";
+import { logScreen, stepsScreen } from "./log.js";
+import { moreScreen } from "./more.js";
+import { dayScreen, overScreen, pauseScreen } from "./pause.js";
+import { readingScreen } from "./reading.js";
+import { overScreen as endScreen, releasePoint, releaseScreen } from "./release.js";
+import { batchScreen, damageScreen, labelScreen, stoppedScreen } from "./safety.js";
+import { limitsScreen, otherScreen, stepScreen } from "./steps.js";
+import { decideScreen, notRightScreen, troubleScreen } from "./trouble.js";
+import { firstScreen, tooLateScreen, waitScreen } from "./wait.js";
+import { washScreen } from "./wash.js";
+
+const SCREENS = {
+  amend: amendScreen, back: backScreen, batch: batchScreen, clockback: (context) => clockBackScreen(context, latestSeen()), damage: damageScreen, day: dayScreen, decide: decideScreen,
+  label: labelScreen, late: lateScreen, leave: leaveScreen, limits: limitsScreen, log: logScreen, more: moreScreen, pause: pauseScreen,
+  reading: readingScreen, release: releaseScreen, steps: stepsScreen, tiles: tilesScreen, trouble: troubleScreen,
+};
+
+/** The part whose panels are being coated right now, if any: wet panels come before everything. */
+function coating(at, view) {
+  for (const part of view.parts.filter((one) => one.mode === "coat" && one.groups.some(coatGroup))) {
+    if (coatNow(at, part.id).wet.length) return part.id;
+  }
+  const { current } = view;
+  if (view.part?.mode !== "coat" || !coatGroup(current.group)) return null;
+  return ["ready", "needs-reading", "out-of-limits"].includes(current.state) ? view.part.id : null;
+}
+
+function mainScreen(context) {
+  const { at, view } = context;
+  if (at.state.released) return endScreen(context);
+  if (at.state.stopped) return stoppedScreen(context);
+  const part = coating(at, view);
+  const look = part ? null : attention(at, view);
+  if (look) return overScreen(context, look);
+  if (part) return coatScreen({ ...context, part });
+  if (view.over) return endScreen(context);
+  const now = view.current;
+  if (isBarred(now, personNow()?.id)) return otherScreen(context, nameOf);
+  const screen = { waiting: waitScreen, "too-late": tooLateScreen, "not-right": notRightScreen, "needs-first": firstScreen, "needs-decision": releasePoint, "out-of-limits": limitsScreen }[now.state];
+  if (screen) return screen(context);
+  return view.part.mode === "wash" ? washScreen(context) : stepScreen(context);
+}
+
+/** The screen of a job. */
+export function jobScreen(route) {
+  const at = standing(route.job, now());
+  if (!at) return [head(jobOf(route.job)?.vehicle.title ?? say("cars.title"), "#/"), el("main", {}, el("p", { class: "notice" }, say(jobOf(route.job) ? "cars.sheet" : "cars.closed")))];
+  const context = { at, route, view: viewOf(at, focusOf(route.job)) };
+  return (SCREENS[route.screen] ?? mainScreen)(context);
+}
+
+/** Does a short timer run in this job, so that the screen should stay on? */
+export function shortTimer(route) {
+  const at = route.job ? standing(route.job, now()) : null;
+  if (!at || at.state.released) return false;
+  return at.sheet.parts.some((part) => part.mode === "coat" && coatNow(at, part.id).wet.length > 0);
+}

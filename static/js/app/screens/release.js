@@ -1,0 +1,47 @@
+// The release: a lead or the owner looks everything over. The PIN is checked by the shop's computer, never here.
+
+import { el } from "../dom.js";
+import { now as shopNow } from "../clock.js";
+import { decisionForm } from "../lead.js";
+import { groupShort } from "../names.js";
+import { actions, carPicture, clocksStrip, foot, jobHead, mainButton, notices, placeLines } from "../pieces.js";
+import { zone } from "../phone.js";
+import { moment } from "../format.js";
+import { go, goInstead } from "../route.js";
+import { stop } from "../signing.js";
+import { before, stepWords } from "./steps.js";
+import { say } from "../words.js";
+
+const role = (now) => now.who?.role ?? now.group.lead.release ?? "lead";
+
+/** A release point is next: who decides, and what still waits. */
+export function releasePoint({ at, view }) {
+  const now = view.current;
+  const last = !view.nows.some((one) => one !== now && one.open.length);
+  const waits = now.because.filter(([code]) => code === "claimed" || code === "not-right");
+  const claimed = waits.filter(([code]) => code === "claimed").length;
+  const who = say(`release.${role(now)}`);
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), before(at, now), stepWords(at, now),
+    el("p", { class: "big-words" }, say(last ? "release.how" : "release.point", { role: who })),
+    waits.length ? el("div", { class: "notice amber" }, el("b", {}, say("release.because")), claimed ? el("p", {}, say("release.claimed", { n: claimed })) : null,
+      waits.filter(([code]) => code === "not-right").map(([, key]) => el("p", {}, `${say("trouble.title")}: ${key}`))) : null,
+    carPicture(at, []), clocksStrip(shopNow(), at.job.id), actions(at)),
+  foot(at, mainButton(say(last ? "release.first" : "release.do"), () => go("job", at.job.id, "release", now.group.id)), () => stop(at), now.group.id)];
+}
+
+/** Name and PIN: the second of two taps. */
+export function releaseScreen({ at, view, route }) {
+  const now = view.byGroup.get(route.args[0]);
+  if (!now) return [jobHead(at, true)];
+  const last = !view.nows.some((one) => one !== now && one.open.length);
+  const make = () => ({ type: last ? "released" : "done", tasks: now.signable, data: {} });
+  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("release.title")), el("p", { class: "step-of" }, groupShort(at.sheet, now.group)), el("p", {}, say("release.online")),
+    decisionForm({ key: `release.${at.job.id}`, job: at.job.id, role: role(now), make, text: say("release.sure"), offline: false, reason: false, done: () => goInstead("job", at.job.id) }))];
+}
+
+/** Nothing is left to do. */
+export function overScreen({ at, view }) {
+  const event = at.events.find((one) => one.id === at.state.released);
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), el("h1", { tabindex: "-1" }, event ? say("job.released", { time: moment(event.at - (event.offset ?? 0), zone(), at.now) }) : say("job.over")),
+    carPicture(at, []), clocksStrip(shopNow(), at.job.id), actions(at))];
+}

@@ -1,0 +1,150 @@
+// One step at a time: what to do, what to wear, what could go wrong, and one button that says the state reached.
+
+import { el } from "../dom.js";
+import { now as shopNow } from "../clock.js";
+import { moment, span, value, volume } from "../format.js";
+import { groupTitle, placeName, productName, readingName, subjectName, words } from "../names.js";
+import { actions, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, mainButton, nextLine, notices, placeLines } from "../pieces.js";
+import { phone, units, zone } from "../phone.js";
+import { askPhoto } from "../photo.js";
+import { wear } from "../ppe.js";
+import { go, href } from "../route.js";
+import { firstWanted, sign, stop, widest } from "../signing.js";
+import { focusOn } from "../focus.js";
+import { measureSubjects, newest, productsOf } from "../view.js";
+import { say, textOf } from "../words.js";
+
+const tasksOf = (now) => (now.open.length ? now.open.map((entry) => entry.task) : now.group.tasks);
+
+/** Volumes to mix and to use, from the sheet. */
+export function mixLines(at, tasks) {
+  const mixes = new Map(tasks.flatMap((task) => task.mix).map((mix) => [JSON.stringify(mix), mix]));
+  const uses = new Map();
+  for (const use of tasks.flatMap((task) => task.use)) uses.set(use.product, (uses.get(use.product) ?? 0) + use.ml);
+  return [
+    ...[...mixes.values()].map((mix) => el("li", {}, el("b", {}, say("step.mix.line", { ml: volume(mix.product_ml), product: productName(at.sheet, mix.product), water: volume(mix.water_ml) })),
+      mix.text ? [" ", words(at.sheet, mix.text)] : null)),
+    ...[...uses].map(([product, ml]) => el("li", {}, say("step.use", { ml: volume(ml), product: productName(at.sheet, product) }))),
+  ];
+}
+
+/** A step's words, and behind "why" and "if it goes wrong" what the sheet says. */
+export function stepWords(at, now) {
+  const { group } = now;
+  const shown = group.steps.filter((task) => tasksOf(now).some((open) => open.step === task.step) || task === group.lead);
+  const open = tasksOf(now).map((task) => task.place).filter((place) => place && place !== "car");
+  const places = [...new Set(open)];
+  return el("section", { class: "step", "data-key": `step${group.id}` },
+    shown.map((task) => (task === group.lead ? el("h1", { tabindex: "-1", lang: foreign(at, task.do) }, groupTitle(at.sheet, group)) : words(at.sheet, task.do, "p", { class: "with" }))),
+    places.length > 1 ? el("p", { class: "covers" }, say("step.places", { places: places.map((place) => placeName(at.sheet, place)).join(", ") })) : null,
+    shown.map((task) => (task.why ? el("details", { "data-key": `why${task.id}` }, el("summary", {}, say("step.why")), words(at.sheet, task.why, "p")) : null)),
+    shown.map((task) => (task.if_wrong ? el("details", { "data-key": `wrong${task.id}` }, el("summary", {}, say("step.wrong")), words(at.sheet, task.if_wrong, "p")) : null)));
+}
+
+function foreign(at, key) {
+  const { lang } = textOf(at.sheet, key);
+  return lang === document.documentElement.lang ? null : lang;
+}
+
+/** Cautions, what to wear, mixes: before the step itself. */
+export function before(at, now) {
+  const tasks = tasksOf(now);
+  const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
+  const mixes = mixLines(at, tasks);
+  return [
+    ...cautions(at, tasks),
+    ppe.length ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear)) : null,
+    mixes.length ? el("ul", { class: "mixes", "data-key": "mix" }, mixes) : null,
+  ];
+}
+
+/** Readings that serve this step and still count. */
+function readingLines(at, now) {
+  const seen = new Set();
+  const wanted = tasksOf(now).flatMap((task) => [
+    ...task.measure.map((reading) => [reading, measureSubjects(at.sheet, task, reading)]),
+    ...task.limits.flatMap((limit) => (limit.reading === "dew_margin" ? [["surface_temp", limit.of], ["air_temp", limit.air], ["humidity", limit.air]] : [[limit.reading, limit.of]])),
+  ]).filter(([reading, subjects]) => !seen.has(`${reading}${subjects}`) && seen.add(`${reading}${subjects}`));
+  return wanted.map(([reading, subjects]) => {
+    const known = newest(at, reading, subjects);
+    if (!known) return null;
+    return el("li", { "data-key": `${reading}${subjects}` }, say("step.reading", {
+      reading: readingName(at.sheet, reading), value: value(known.value, at.sheet.readings[reading].unit, units()),
+      time: moment(known.t, zone(), at.now), until: moment(known.until, zone(), at.now),
+    }));
+  }).filter(Boolean);
+}
+
+/** What the main button does now: tell what is wanted first, answer, or sign. */
+export function mainFor(at, now) {
+  const wanted = firstWanted(at, now);
+  const job = at.job.id;
+  if (wanted?.kind === "batch") return mainButton(say("step.batch", { product: productName(at.sheet, wanted.product) }), () => go("job", job, "batch", wanted.product));
+  if (wanted?.kind === "reading") {
+    const subject = widest(wanted.subjects);
+    const text = say("step.read", { reading: say("step.read.on", { reading: readingName(at.sheet, wanted.reading), subject: subjectName(at.sheet, subject) }) });
+    return mainButton(text, () => go("job", job, "reading", wanted.reading, subject, now.group.id));
+  }
+  if (wanted?.kind === "photo") return mainButton(say("step.photo"), () => askPhoto(job, now.signable), { note: say("step.photo.why") });
+  const { lead } = now.group;
+  if (lead.answer) {
+    return el("div", { class: "answers", "data-key": "answers", role: "group", "aria-label": say("answer.title") }, lead.answer.map((choice) => {
+      const { text, lang } = textOf(at.sheet, choice.text);
+      return mainButton(text, () => sign(at, now, { answer: choice.id }), { lang, kind: choice.ok ? "main" : "" });
+    }));
+  }
+  const says = lead.done_says ? textOf(at.sheet, lead.done_says) : { text: say("step.done"), lang: null };
+  return mainButton(says.text, () => sign(at, now), { lang: says.lang === document.documentElement.lang ? null : says.lang });
+}
+
+/** Was the wait before this step counted by this phone's own clock alone? */
+function clockWarning(at, now) {
+  const opened = now.open.flatMap((entry) => entry.task.holds.filter((hold) => hold.least >= 600000)).length > 0;
+  const heard = phone.contact?.server ?? 0;
+  if (!opened || at.now - heard < 600000) return null;
+  return el("p", { class: "notice amber", "data-key": "clock" }, say("step.clock", { time: moment(heard, zone(), at.now) }));
+}
+
+/** The screen of one step. */
+export function stepScreen({ at, view }) {
+  const now = view.current;
+  const [label] = productsOf(now.group.tasks);
+  const readings = readingLines(at, now);
+  const due = now.until !== null && now.until - at.now < 6 * 3600000
+    ? el("p", { class: "due", "data-key": "due" }, el("b", { class: "seconds" }, say("step.ready.span", { span: span(now.until - at.now) })), ` ${say("step.ready.until", { time: moment(now.until, zone(), at.now) })}`) : null;
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), view.chosen ? turn(at) : null, clockWarning(at, now), before(at, now),
+    carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now), due,
+    readings.length ? el("ul", { class: "readings", "data-key": "readings" }, readings) : null,
+    clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)), nextLine(at, view), actions(at, { label })),
+  foot(at, mainFor(at, now), () => stop(at), now.group.id)];
+}
+
+function turn(at) {
+  return el("p", { class: "notice", "data-key": "turn" }, say("step.meanwhile"), " ",
+    el("button", { type: "button", class: "quiet", onclick: () => focusOn(at.job.id, null) }, say("step.turn")));
+}
+
+/** A group is waiting for another person. */
+export function otherScreen({ at, view }, nameOf) {
+  const now = view.current;
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), el("h1", { tabindex: "-1" }, say("other.title")),
+    el("p", { class: "big-words" }, say("other.why", { names: now.who.not.map(nameOf).join(", ") })), carPicture(at, []), stepWords(at, now),
+    clocksStrip(shopNow(), at.job.id), nextLine(at, view), actions(at)),
+  foot(at, el("a", { class: "button main big", "data-main": true, "data-key": "main", href: href("names") }, say("other.do")), () => stop(at), now.group.id)];
+}
+
+/** A reading misses its limit: what it is, what it must be, what to do. */
+export function limitsScreen({ at, view }) {
+  const now = view.current;
+  const [first] = now.because;
+  const reading = first[0] === "dew" ? "surface_temp" : first[1];
+  const unit = at.sheet.readings[reading]?.unit;
+  const sentence = reading === "direct_sun" ? say("limits.sun")
+    : first[0] === "dew" ? say("limits.dew", { value: value(first[1], "dc", units()), limit: value(first[2], "dc", units()) })
+      : say(`limits.${first[0]}`, { name: readingName(at.sheet, reading), value: value(first[2], unit, units()), limit: value(first[3], unit, units()) });
+  const of = now.open.flatMap((entry) => entry.task.limits).find((limit) => limit.reading === reading || (limit.reading === "dew_margin" && reading === "surface_temp"))?.of ?? ["car"];
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), el("h1", { tabindex: "-1" }, say("limits.title")),
+    el("p", { class: "big-words" }, sentence), el("p", {}, say("limits.what")), stepWords(at, now), el("ul", { class: "readings" }, readingLines(at, now)),
+    linkButton(say("limits.lead"), href("job", at.job.id, "leave", now.group.id)), clocksStrip(shopNow(), at.job.id), nextLine(at, view), actions(at)),
+  foot(at, mainButton(say("limits.read"), () => go("job", at.job.id, "reading", reading, widest(of), now.group.id)), () => stop(at), now.group.id)];
+}

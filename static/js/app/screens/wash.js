@@ -1,0 +1,51 @@
+// Washing: nobody touches a phone under foam. One page a part, readable from a wall; four taps a wash.
+
+import { el } from "../dom.js";
+import { now as shopNow } from "../clock.js";
+import { moment, span } from "../format.js";
+import { groupShort } from "../names.js";
+import { actions, carPicture, clocksStrip, foot, jobHead, linkButton, nextLine, notices, placeLines } from "../pieces.js";
+import { zone } from "../phone.js";
+import { href } from "../route.js";
+import { stop } from "../signing.js";
+import { before, mainFor, stepWords } from "./steps.js";
+import { clocksOf, productsOf } from "../view.js";
+import { say } from "../words.js";
+
+function line(at, view, group) {
+  const now = view.byGroup.get(group.id);
+  const done = now.state === "done" ? at.state.done[`${group.lead.id}#${at.state.attempts[group.lead.id] ?? 1}`] : null;
+  const here = now === view.current;
+  const tail = done ? moment(done.t, zone(), at.now) : now.state === "waiting" ? moment(now.until, zone(), at.now) : now.state === "not-right" ? say("trouble.title") : here ? say("wash.next") : "";
+  return el("li", { class: here ? "here" : now.state, "data-key": group.id, "aria-current": here ? "step" : null },
+    el("span", {}, groupShort(at.sheet, group)), el("b", {}, tail));
+}
+
+/** How long something has been on the whole car. */
+function dwell(at, now) {
+  const running = clocksOf(at).find((one) => one.group === now.group.id);
+  if (!running) return null;
+  const over = running.shuts !== null && running.shuts < at.now;
+  return el("p", { class: `dwell${over ? " pressing" : ""}`, "data-key": "dwell" }, el("b", { class: "huge seconds" }, span(at.now - running.since)), " ",
+    running.shuts === null ? "" : over ? say("coat.over", { span: span(at.now - running.shuts) }) : say("step.ready.until", { time: moment(running.shuts, zone(), at.now) }),
+    now.group.tasks.some((task) => task.rescue) ? el("span", { class: "small" }, say("wash.rinse")) : null);
+}
+
+/** The page of a wash part. */
+export function washScreen({ at, view }) {
+  const now = view.current;
+  const here = now.open.map((entry) => entry.task.place);
+  const [label] = productsOf(view.part.groups.flatMap((group) => group.tasks));
+  return [jobHead(at), el("main", { class: "work wash" }, notices(), placeLines(at, view), before(at, now),
+    carPicture(at, bodyPlaces(at, here)), stepWords(at, now), dwell(at, now),
+    el("ol", { class: "course", "data-key": "course" }, view.part.groups.map((group) => line(at, view, group))),
+    clocksStrip(shopNow(), at.job.id, (job, group) => group !== now.group.id), nextLine(at, view),
+    el("nav", { class: "acts", "data-key": "wash-acts" }, linkButton(say("wash.late"), href("job", at.job.id, "late"), { key: "late" }),
+      linkButton(say("wash.trouble"), href("job", at.job.id, "trouble", now.group.id), { key: "tile" })), actions(at, { label })),
+  foot(at, mainFor(at, now), () => stop(at), now.group.id)];
+}
+
+/** Panels that belong to the bands and places worked on. */
+function bodyPlaces(at, places) {
+  return at.sheet.body.panels.filter((panel) => places.includes(panel.id) || (panel.bands ?? []).some((band) => places.includes(band)) || places.includes(panel.side)).map((panel) => panel.id);
+}

@@ -1,0 +1,48 @@
+// The worker: keeps the app's own files, so that it opens without the shop's computer. It stamps nothing and knows no time.
+//
+// The server writes the list of files and a version into the next line. A new version is fetched beside the old one and
+// waits: it takes over when the page says so, or when every tab is closed. Only `/app/` and the listed files are ours;
+// /api and the office are never touched.
+
+const SHELL = /*SHELL*/{"version":"dev","files":["/app/"]};
+const PREFIX = "bayflow-app-";
+const CACHE = PREFIX + SHELL.version;
+const PAGE = "/app/";
+const FILES = new Set(SHELL.files);
+
+async function keepFiles() {
+  const cache = await caches.open(CACHE);
+  try {
+    await cache.addAll(SHELL.files.map((url) => new Request(url, { cache: "reload" })));
+  } catch (error) {
+    await caches.delete(CACHE);
+    throw error;
+  }
+}
+
+async function dropOld() {
+  for (const name of await caches.keys()) {
+    if (name.startsWith(PREFIX) && name !== CACHE) await caches.delete(name);
+  }
+  await clients.claim();
+}
+
+async function fromCache(key, request) {
+  const cache = await caches.open(CACHE);
+  return (await cache.match(key)) ?? fetch(request);
+}
+
+self.addEventListener("install", (event) => event.waitUntil(keepFiles()));
+self.addEventListener("activate", (event) => event.waitUntil(dropOld()));
+self.addEventListener("message", (event) => event.data === "take over" && self.skipWaiting());
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== location.origin) return;
+  if (request.mode === "navigate") {
+    if (url.pathname.startsWith(PAGE)) event.respondWith(fromCache(PAGE, request));
+  } else if (FILES.has(url.pathname) && url.pathname !== PAGE) {
+    event.respondWith(fromCache(url.pathname, request));
+  }
+});

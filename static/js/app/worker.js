@@ -1,0 +1,48 @@
+// The service worker from the page's side: registered under the page's trusted-types policy, and a newer version is
+// offered, never pushed: it takes over when a person says so, or by itself once every tab is closed.
+
+import { el } from "./dom.js";
+import { button } from "./pieces.js";
+import { say } from "./words.js";
+
+let waiting = null;
+
+const address = () => {
+  const path = "/sw.js";
+  if (!globalThis.trustedTypes) return path;
+  return trustedTypes.createPolicy("bayflow-worker", {
+    createScriptURL: (url) => {
+      if (url !== path) throw new TypeError(url);
+      return url;
+    },
+  }).createScriptURL(path);
+};
+
+/** Register the worker; `tell` is called when a newer version is ready. */
+export async function startWorker(tell) {
+  if (!navigator.serviceWorker) return;
+  try {
+    const had = Boolean(navigator.serviceWorker.controller);
+    const registration = await navigator.serviceWorker.register(address(), { updateViaCache: "none" });
+    const note = () => {
+      waiting = registration.waiting && had ? registration.waiting : null;
+      tell();
+    };
+    note();
+    registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", note));
+    let asked = false;
+    navigator.serviceWorker.addEventListener("controllerchange", () => {
+      if (!had || asked) return;
+      asked = true;
+      location.reload();
+    });
+  } catch {
+    // without a worker the app needs the shop's computer to open; everything noted is kept all the same
+  }
+}
+
+/** The offer of a newer version; only where no step is in hand. */
+export function offerUpdate(route) {
+  if (!waiting || route.name === "job") return null;
+  return el("p", { class: "notice accent", "data-key": "update" }, say("update"), " ", button(say("update.do"), () => waiting.postMessage("take over")));
+}
