@@ -46,7 +46,7 @@ class Hours:
             raise ValueError(f"{unknown[0][:20]!r} is no weekday; the weekdays are {', '.join(DAYS)}")
         week = tuple(_spans(day, staffed.get(day, [])) for day in DAYS)
         if not any(week):
-            raise ValueError('nobody is ever there; give hours for at least one day, such as "mon": [["08:00", "17:00"]]')
+            raise ValueError('nobody is ever there; give a day its hours, such as "mon": [["08:00", "17:00"]]')
         return cls(zone, week, frozenset(_day(text) for text in settings.get("closed", [])))
 
     @classmethod

@@ -116,7 +116,7 @@ def test_staffed_time_is_what_counting_minutes_gives(start: int, length: int) ->
         ({"staffed": {"mon": ["08:00"]}}, "beginning and an end"),
         ({"staffed": {"mon": "08:00"}}, "list of spans"),
         ({"staffed": {"mon": [["08:00", "12:00"], ["11:00", "17:00"]]}}, "overlap at 11:00"),
-        ({"staffed": {"mon": []}}, "at least one day"),
+        ({"staffed": {"mon": []}}, "give a day its hours"),
         ({}, "missing"),
         ({"staffed": WEEK, "closed": ["25.12.2026"]}, "2026-12-25"),
         ({"staffed": WEEK, "zone": 7}, "time zone"),

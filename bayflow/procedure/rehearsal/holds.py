@@ -1,0 +1,131 @@
+"""
+The holds of a rehearsal: when each opened and shut, who was there, and by when the work before must have begun.
+"""
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from bayflow.procedure.hours import Hours
+from bayflow.procedure.rehearsal.groups import Group, Plan
+from bayflow.procedure.rehearsal.model import Note, Stay, Work
+
+MINUTE_MS = 60_000
+COARSE = 5
+
+
+def stays(plan: Plan, ended: dict[str, Work], hours: Hours) -> list[Stay]:
+    """Every hold that began to run, in the order of the sheet; a hold over several tasks of one group once."""
+    found: dict[tuple[object, ...], Stay] = {}
+    for group in plan.groups.values():
+        for wait in group.waits:
+            begun = [ended[s] for s in wait.since if s in ended]
+            if len(begun) == len(wait.since):
+                opens = max(w.end for w in begun) + wait.least if wait.least else None
+                shuts = min(w.end for w in begun) + wait.most if wait.most is not None else None
+                taken = ended.get(group.id)
+                stay = Stay(
+                    wait.hold, wait.kind, wait.task, group.main["step"], _place(group), group.part, wait.since,
+                    max(w.end for w in begun), opens, shuts, _there(hours, opens), _there(hours, shuts),
+                    taken.start if taken else None, taken.end if taken else None, group.rescue,
+                )  # fmt: skip
+                found.setdefault((group.id, wait.hold, wait.since), stay)
+    return list(found.values())
+
+
+def _place(group: Group) -> str:
+    return str(group.main["place"]) if len({t["place"] for t in group.tasks}) == 1 else "all"
+
+
+def _there(hours: Hours, ms: int | None) -> bool | None:
+    return None if ms is None else hours.open_at(ms)
+
+
+def windows(kept: Iterable[Stay]) -> Iterator[tuple[str, list[Stay]]]:
+    """The windows that shut, rescues apart, by the step that waits: one entry for all its places."""
+    shutting = [s for s in kept if s.shuts is not None and s.taken is not None and not s.rescue]
+    for _, same in groupby(sorted(shutting, key=_same), _same):
+        one = list(same)
+        yield one[0].hold, one
+
+
+def _same(stay: Stay) -> tuple[str, str, str]:
+    return stay.part, stay.step, stay.hold
+
+
+def warnings(plan: Plan, works: list[Work], kept: list[Stay], hours: Hours, people: int) -> list[Note]:
+    """For every window that shuts: by when to begin, and whether its end finds nobody there."""
+    notes: list[Note] = []
+    for hold, same in windows(kept):
+        note = _start_by(plan, works, hold, same, hours, people)
+        if note:
+            notes.append(note)
+        away = [s for s in same if s.shuts is not None and not s.there_shuts]
+        if away:
+            last = min(away, key=lambda s: s.shuts or 0)
+            latest = _latest_begin(plan, last, hours)
+            notes.append(Note("shuts-alone", {"hold": hold, "part": last.part, "step": last.step, "place": last.place,
+                                              "shuts": last.shuts, "latest": latest, "places": len(away)}))  # fmt: skip
+    return notes
+
+
+def _latest_begin(plan: Plan, stay: Stay, hours: Hours) -> int | None:
+    """The last moment at which the work that waits can begin and still be signed before the window shuts."""
+    assert stay.shuts is not None
+    span, opens = _group(plan, stay).span, stay.opens if stay.opens is not None else stay.began
+    fits = [min(closes, stay.shuts) - span for o, closes in hours.spans(opens, stay.shuts)
+            if min(closes, stay.shuts) - span >= max(o, opens)]  # fmt: skip
+    return fits[-1] if fits else None
+
+
+def _group(plan: Plan, stay: Stay) -> Group:
+    return next(g for g in plan.groups.values() if any(t["id"] == stay.task for t in g.tasks))
+
+
+def _start_by(plan: Plan, works: list[Work], hold: str, same: list[Stay], hours: Hours, people: int) -> Note | None:
+    """
+    The latest begin of the work before, so late in the day that every window still finds somebody to use it.
+
+    The whole run (all of the part in which the window is opened) is moved back as one; None if it may be any time
+    before closing.
+    """
+    since = {name for stay in same for name in stay.since}
+    opened = [w for w in works if w.group in since and w.kind != "reading"]
+    first = min(opened, key=lambda w: w.start)
+    closes = hours.closes_at(first.start)
+    end = max(w.end for w in opened)
+    begin = min(w.start for w in works if w.part == first.part and w.start >= (hours.opened_at(first.start) or 0))
+    shift_most = ((closes or end) - end) // MINUTE_MS
+    failing = _first_failing(plan, same, hours, people, shift_most)
+    if failing is None:
+        return None
+    shift, lost = failing
+    shuts = (lost.shuts or 0) + shift * MINUTE_MS
+    return Note("start-by", {
+        "part": first.part, "hold": hold, "step": lost.step, "begun": begin,
+        "latest": begin + (shift - 1) * MINUTE_MS, "shuts": shuts, "there": hours.open_at(shuts),
+    })  # fmt: skip
+
+
+def _first_failing(plan: Plan, same: list[Stay], hours: Hours, people: int, most: int) -> tuple[int, Stay] | None:
+    """The smallest shift in minutes at which a window can't be used any more, and that window."""
+    for coarse in range(COARSE, max(most, 0) + COARSE, COARSE):
+        if _unused(plan, same, hours, people, min(coarse, most)):
+            for shift in range(coarse - COARSE + 1, min(coarse, most) + 1):
+                lost = _unused(plan, same, hours, people, shift)
+                if lost:
+                    return shift, lost
+    return None
+
+
+def _unused(plan: Plan, same: list[Stay], hours: Hours, people: int, shift: int) -> Stay | None:
+    """The first window that nobody can use if all of them come *shift* minutes later; earliest end first."""
+    free = [0] * people
+    for stay in sorted(same, key=lambda s: s.shuts or 0):
+        opens = (stay.opens if stay.opens is not None else stay.began) + shift * MINUTE_MS
+        group = _group(plan, stay)
+        at = hours.fit(max(free[0], opens), group.span, (stay.shuts or 0) + shift * MINUTE_MS)
+        if at is None:
+            return stay
+        rescue = sum(o.least + o.later.span for o in plan.opens.get(group.id, ()) if o.later.rescue and people == 1)
+        free = sorted([*free[1:], at + group.span + rescue])
+    return None

@@ -1,0 +1,66 @@
+"""The instruments of a rehearsal: they read what the limits ask for, since a rehearsal is about order and time."""
+
+from typing import Any
+
+from bayflow.job.sheet import Sheet
+from bayflow.procedure.rehearsal.groups import Group
+from bayflow.trade import air
+
+DEW = (("air_temp", 200), ("humidity", 500))
+"""Readings of the air that a dew margin needs, and what a rehearsal takes where the limits allow it: 20 °C, 50 %."""
+USUAL = dict(DEW) | {"surface_temp": 200, "direct_sun": 0}
+
+
+class Instruments:
+    """Values that meet a sheet's limits."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.limits = [limit for task in sheet["tasks"] for limit in task["limits"]]
+        self.subjects: dict[str, str] = {}
+        for limit in self.limits:
+            for name, subject in needs(limit):
+                self.subjects[name] = subject
+
+    def subject(self, name: str) -> str:
+        """What the reading is taken on so that it serves most: the car, or its air."""
+        about = self.sheet["readings"].get(name, {}).get("about")
+        return self.subjects.get(name) or ("air" if about == "air" or name in dict(DEW) else "car")
+
+    def take(self, group: Group) -> list[tuple[str, str, int]]:
+        """(name, subject, value) of all that *group* measures or has limits on, meeting all limits if it can."""
+        own = [limit for task in group.tasks for limit in task["limits"]]
+        wanted = dict.fromkeys([n for limit in own for n, _ in needs(limit)] + sorted(group.measured))
+        return [(name, self.subject(name), self._value(name, own)) for name in wanted]
+
+    def _value(self, name: str, own: list[dict[str, Any]]) -> int:
+        low, high = self._range(name, self.limits)
+        if low > high:
+            low, high = self._range(name, own)
+        if name == "surface_temp":
+            low = max(low, min(self._dry(own), high))
+        usual: int = USUAL.get(name, (low + high) // 2)
+        return min(max(usual, low), high)
+
+    def _range(self, name: str, limits: list[dict[str, Any]]) -> tuple[int, int]:
+        low, high = self.sheet["readings"].get(name, {}).get("plausible", [-(2**31), 2**31])
+        for limit in limits:
+            if limit["reading"] == name:
+                low = max(low, limit["min"]) if limit.get("min") is not None else low
+                high = min(high, limit["max"]) if limit.get("max") is not None else high
+        return low, high
+
+    def _dry(self, own: list[dict[str, Any]]) -> int:
+        """The coldest surface that keeps every dew margin in the air that is read here."""
+        margins = [limit["min"] for limit in self.limits if limit["reading"] == "dew_margin"]
+        if not margins:
+            return -(2**31)
+        temp, humidity = (self._value(name, own) for name, _ in DEW)
+        return air.surface_needed(temp, humidity, max(margins))
+
+
+def needs(limit: dict[str, Any]) -> list[tuple[str, str]]:
+    """(reading, subject) of what must be read for *limit*, on the subject that serves most."""
+    if limit["reading"] == "dew_margin":
+        return [("surface_temp", limit["of"][-1])] + [(name, limit["air"][-1]) for name, _ in DEW]
+    return [(limit["reading"], limit["of"][-1])]

@@ -1,0 +1,143 @@
+"""
+May it begin? What the gate allows may still be unwise: it would not end before closing, leave something wet, open a
+window that nobody can keep, or spoil a window that runs already.
+"""
+
+from bayflow.procedure.rehearsal.choice import Choice
+from bayflow.procedure.rehearsal.foresight import Trouble, begin
+from bayflow.procedure.rehearsal.groups import Group
+from bayflow.procedure.rehearsal.model import Note
+from bayflow.procedure.rehearsal.scene import Person, Scene
+
+READ_MS = 60_000
+"""Taking a round of readings: a minute (common practice, no source)."""
+
+
+class Permit:
+    """Asks before a hand is lifted; says in the scene why not, and when to look again."""
+
+    def __init__(self, scene: Scene, not_before: dict[str, int]) -> None:
+        self.scene, self.not_before = scene, dict(not_before)
+        self.by_panel: set[str] = set()
+
+    def may(self, person: Person, choice: Choice) -> bool:
+        """Whether *person* may begin *choice* now."""
+        scene, group = self.scene, choice.group
+        start = scene.now + (READ_MS if choice.read and not self.reads_in_it(group) else 0)
+        if self.not_before.get(group.step, 0) > scene.now:
+            return scene.hold_back(group, "window", self.not_before[group.step])
+        closes = scene.hours.closes_at(scene.now)
+        if closes is None or start + group.span > closes:
+            return self._over_closing(group)
+        if choice.shuts is not None and start + group.span > choice.shuts:
+            return scene.hold_back(group, "window", choice.shuts + 1)
+        if choice.read and any(p.busy and p.busy.kind == "reading" for p in scene.people):
+            return False
+        found = self._trouble(group, start)
+        if found:
+            return self._troubled(group, found)
+        if not self._rescuer_free(person, group, start) or not self._others_kept(person, group, start):
+            return scene.hold_back(group, "hands", None)
+        return True
+
+    def reads_in_it(self, group: Group) -> bool:
+        """Whether the readings that *group* wants are what is measured in it."""
+        return bool(group.measured) and {n for n, _, _ in self.scene.instruments.take(group)} <= group.measured
+
+    def _over_closing(self, group: Group) -> bool:
+        longest = self.scene.hours.longest(self.scene.now)
+        if group.span > longest:
+            self.scene.fault = Note("too-long", {"group": group.id, "span": group.span, "longest": longest})
+            return False
+        return self.scene.hold_back(group, "closing", self.scene.next_opening())
+
+    # Windows ahead
+
+    def _trouble(self, group: Group, start: int) -> Trouble | None:
+        return self.scene.foresight.trouble(group, start) or self._run_trouble(group, start)
+
+    def _run_trouble(self, group: Group, start: int) -> Trouble | None:
+        """Trouble for the coat as a whole, asked when its first panel is to be begun."""
+        run = self.scene.plan.run(group)
+        if len(run) < 2 or group.part in self.by_panel or any(g.id in self.scene.started for g in run):
+            return None
+        length, closes = self._length(run), self.scene.hours.closes_at(start) or start
+        if start + length > closes:
+            return Trouble("closing", group.id)
+        wets = [g for g in run if g.id in self.scene.plan.rescued]
+        if not wets:
+            return None
+        return self.scene.foresight.trouble(wets[-1], max(start, start + length - self._length([wets[-1]])))
+
+    def _length(self, run: list[Group]) -> int:
+        """How long a coat takes: alone one after the other; with a leveller the longer of both, and the last flash."""
+        flash = [max((w.least for w in g.waits), default=0) for g in run if g.rescue]
+        if len(self.scene.workers) == 1:
+            return sum(g.span for g in run) + sum(flash) + READ_MS
+        levels = sum(g.span for g in run if g.rescue)
+        return max(levels, sum(g.span for g in run) - levels) + max(flash, default=0) + 2 * READ_MS
+
+    def _troubled(self, group: Group, found: Trouble) -> bool:
+        """Hold *group* back till it can be kept; a coat that never fits as a whole is done panel by panel."""
+        scene = self.scene
+        until = scene.foresight.earliest(group, scene.now, self._trouble)
+        if until is None and scene.foresight.trouble(group, scene.now) is None:
+            self.by_panel.add(group.part)
+            scene.notes.append(Note("coat-in-pieces", {"part": group.part}))
+            scene.moments.add(scene.now + 1)
+            return False
+        until = until or scene.foresight.earliest(group, scene.now, scene.foresight.trouble)
+        facts = {"group": group.id, "later": found.group, "hold": found.hold}
+        facts |= {"opens": found.opens, "shuts": found.shuts}
+        if until is None:
+            scene.fault = Note("never", facts | {"code": found.code})
+            return False
+        if found.code in ("closing", "wet"):
+            return scene.hold_back(group, found.code, until)
+        self.not_before[group.step] = until
+        scene.notes.append(Note("held-back", facts | {"from": scene.now, "until": until}))
+        return scene.hold_back(group, "window", until)
+
+    # Windows that run
+
+    def _rescuer_free(self, person: Person, group: Group, start: int) -> bool:
+        """Whether whoever must rescue what *group* wets can do so in its window, after all that is wet already."""
+        scene = self.scene
+        over = scene.ended.keys() | {group.id}
+        new = [w for w in scene.plan.opens.get(group.id, ()) if w.later.rescue and w.later.before <= over]
+        if not new:
+            return True
+        rescuer, end = scene.rescuer(person, new[0].later), start + group.span
+        wet = [scene.plan.groups[name] for name in rescuer.stands_by]
+        queue = [(*scene.bounds(g), g.span) for g in wet] + [(end + w.least, end + w.most, w.later.span) for w in new]
+        free = end if rescuer is person else rescuer.busy.end if rescuer.busy else scene.now
+        closes = scene.hours.closes_at(scene.now) or scene.now
+        for opens, shuts, span in sorted(queue, key=lambda one: (one[1] or one[0], one[0])):
+            free = begin(opens, shuts, span, free) + span
+            if free > closes or (shuts is not None and free > shuts):
+                return False
+        return True
+
+    def _others_kept(self, person: Person, group: Group, start: int) -> bool:
+        """Whether the windows that run already can still be kept if *person* does *group* first."""
+        scene = self.scene
+        running = [(*scene.bounds(g), g) for g in scene.front if g.id not in scene.started and g is not group]
+        windows = [(shuts, opens, g.span) for opens, shuts, g in running if shuts is not None and not g.rescue]
+        if not windows:
+            return True
+        end = start + group.span
+        for w in scene.plan.opens.get(group.id, ()):
+            if w.later.rescue and scene.rescuer(person, w.later) is person:
+                end += w.least + w.later.span
+        frees = {p.name: p.busy.end if p.busy else scene.now for p in scene.workers}
+        return self._all_fit(windows, frees | {person.name: end}) or not self._all_fit(windows, frees)
+
+    def _all_fit(self, windows: list[tuple[int, int, int]], frees: dict[str, int]) -> bool:
+        """Earliest end first: whether each piece of work fits into its window, by these people in these hours."""
+        free = sorted(frees.values())
+        for shuts, opens, span in sorted(windows):
+            at = self.scene.hours.fit(max(free[0], opens), span, shuts)
+            if at is None:
+                return False
+            free = sorted([*free[1:], at + span])
+        return True
