@@ -182,7 +182,7 @@ def _named(checked: Checked, job: str, path: Path, found: Scan) -> Iterator[Prob
     sealed = max((seal["n"] for seal in filter(_is_seal, checked.seals.get(job, ()))), default=0)
     for event in found.entries:
         for digest in sheets_in(event):
-            if not (checked.at.sheets / f"{digest}.json").is_file():
+            if not (names.is_digest(digest) and (checked.at.sheets / f"{digest}.json").is_file()):
                 yield Problem(
                     checked.name(path), event["seq"], f"names sheet {digest[:16]}…, which is not here", RESTORE
                 )
@@ -195,8 +195,10 @@ def _named(checked: Checked, job: str, path: Path, found: Scan) -> Iterator[Prob
 
 def _photo_is_explained(checked: Checked, digest: str) -> bool:
     """Is the photo here, or its erasure logged? Looks anew, because beside a server both may have come since."""
-    if not names.is_digest(digest) or any(checked.at.photos.glob(f"*/{digest}.jpg")):
-        return names.is_digest(digest)
+    if not names.is_digest(digest):
+        return False
+    if any(checked.at.photos.glob(f"*/{digest}.jpg")):
+        return True
     if ("photo", digest) not in checked.erased and checked.served:
         checked.erased = erased_in(chain.scan(read_file(checked.at.book("registry"))).entries)
     return ("photo", digest) in checked.erased
