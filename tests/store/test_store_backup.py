@@ -182,7 +182,8 @@ def test_a_backup_goes_only_where_it_may(folder, copy, tmp_path):
     served = file_store(tmp_path / "served")
 
     for source, target in (
-        (folder, folder), (folder, folder / "inner"), (folder, tmp_path), (folder, other), (folder, other / "letter.txt"),
+        (folder, folder), (folder, folder / "inner"), (folder, tmp_path), (folder, other),
+        (folder, other / "letter.txt"),
         (tmp_path / "nowhere", copy), (folder, tmp_path / "served"),
     ):  # fmt: skip
         with pytest.raises(BadFolder):
