@@ -43,7 +43,7 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-class _Files(SimpleHTTPRequestHandler):
+class Files(SimpleHTTPRequestHandler):
     """static/ under `/`, an empty page at `/`, and under `/NAME/` the same files with the change NAME in one."""
 
     changes: dict[str, tuple[str, str, str]]
@@ -79,7 +79,7 @@ def changes() -> dict[str, tuple[str, str, str]]:
 @pytest.fixture(scope="session")
 def static_server(changes: dict[str, tuple[str, str, str]]) -> Iterator[str]:
     """Address of a server for static/, without a slash at the end."""
-    handler = type("Files", (_Files,), {"changes": changes})
+    handler = type("Files", (Files,), {"changes": changes})
     server = ThreadingHTTPServer(("127.0.0.1", 0), partial(handler, directory=str(STATIC)))
     server.daemon_threads = True
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})

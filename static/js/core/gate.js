@@ -27,7 +27,10 @@ export function gate(index, state, now) {
 const answer = (state, because, until = null, who = null) => ({ state, until, because, who });
 
 /** The key of a task's current attempt. */
-const current = ({ state }, taskId) => key(taskId, state.attempts[taskId] ?? 1);
+function current({ index, state }, taskId) {
+  const attempt = state.attempts[taskId];
+  return attempt === undefined ? (index.firstKeys[taskId] ?? key(taskId, 1)) : key(taskId, attempt);
+}
 
 function entry(at, task) {
   return settled(at, task) ?? (task.rescue ? rescue(at, task) : open(at, task));

@@ -30,8 +30,9 @@ export function split(taskKey) {
  * Look-ups over one sheet, built once.
  * @param {object} sheet
  * @returns {{sheet: object, tasks: Object<string, object>, validity: Object<string, number>,
- *   before: Object<string, string[]>, after: Object<string, string[]>, groups: Object<string, string[]>}}
- *   `before`: what each task waits for; `after`: what waits for it; `groups`: ids signed by one event
+ *   before: Object<string, string[]>, after: Object<string, string[]>, groups: Object<string, string[]>,
+ *   firstKeys: Object<string, string>}} `before`: what each task waits for; `after`: what waits for it; `groups`: ids
+ *   signed by one event; `firstKeys`: each task's key of attempt 1, made once because the gate asks so often
  */
 export function makeIndex(sheet) {
   const tasks = dictionary();
@@ -41,13 +42,15 @@ export function makeIndex(sheet) {
   const before = dictionary();
   const after = dictionary();
   const groups = dictionary();
+  const firstKeys = dictionary();
   for (const task of Object.values(tasks)) {
     before[task.id] = waitsFor(tasks, task);
     after[task.id] = [];
+    firstKeys[task.id] = key(task.id, 1);
     (groups[task.group] ??= []).push(task.id);
   }
   for (const [id, firsts] of Object.entries(before)) for (const first of firsts) after[first].push(id);
-  return { sheet, tasks, validity, before, after, groups };
+  return { sheet, tasks, validity, before, after, groups, firstKeys };
 }
 
 /** `after` and every hold's `since`, its own group apart, each once. */

@@ -4,13 +4,14 @@ import os
 from collections.abc import Callable
 
 from hypothesis import given, settings
+from playwright.sync_api import Page
 from worlds import Seeded, World, worlds
 
 from bayflow.job.canon import canon
 from bayflow.job.events import ADDED, check
 from bayflow.job.fold import fold
 from bayflow.job.gate import STATES, gate
-from bayflow.job.sheet import Index
+from bayflow.job.sheet import Index, split
 
 CASES = int(os.environ.get("BAYFLOW_TWIN_CASES", "2000"))
 FIRST = int(os.environ.get("BAYFLOW_TWIN_SEED", "0"))
@@ -36,6 +37,34 @@ def test_thousands_of_random_jobs(in_browser: Callable[..., list[str]]) -> None:
             for name in STATES:
                 seen[name] = seen.get(name, 0) + our.count(f'"state":"{name}"')
     assert {n: c for n, c in seen.items() if c < 20} == {}, "the random jobs no longer reach some states"
+
+
+def test_followers_and_keys_are_the_same(core_page: Page) -> None:
+    """What must be done again with each task of 100 random sheets, and what is a task key and what is not."""
+    sheets = [World(Seeded(seed), most_events=0).sheet for seed in range(100)]
+    theirs = core_page.evaluate(
+        """(sheets) => JSON.parse(sheets).map((sheet) => {
+          const index = core.makeIndex(sheet);
+          return sheet.tasks.map((task) => core.followers(index, task.id));
+        })""",
+        canon(sheets).decode(),
+    )
+    assert theirs == [[Index(s).followers(t["id"]) for t in s["tasks"]] for s in sheets]
+    assert core_page.evaluate("(texts) => texts.map(core.split)", KEYS) == [_split(k) for k in KEYS]
+    assert core_page.evaluate("core.STATES") == list(STATES)
+
+
+KEYS = [
+    "a#1", "a##1", "a#b#12", "a\n#1", "\u2028#1", "a#1\n", "#1",
+    "a#0", "a#01", "a#999", "a#1000", "a#", "a", "", "a#²", "a# 1", "a#+1",
+]  # fmt: skip
+
+
+def _split(text: str) -> list[str | int] | None:
+    try:
+        return list(split(text))
+    except ValueError:
+        return None
 
 
 @settings(max_examples=60)
