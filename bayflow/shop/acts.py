@@ -28,7 +28,7 @@ def act(
         people.person(shop, person)
     with shop.cache.lock:
         job = jobs.load(shop, job_id)
-        unknown = [k for k in tasks or [] if "#" not in k or split(k)[0] not in job.index.tasks]
+        unknown = [k for k in tasks or [] if not _is_task(job, k)]
         if unknown:
             raise Invalid(f"no such task in this job: {', '.join(unknown[:5])}")
         event = jobs.shop_event(
@@ -169,6 +169,13 @@ def sign_point(shop: Shop, job_id: str, task: str, *, by: str, note: str = "", v
     if entry["state"] != "needs-decision":
         raise Refused(f"this release point is not reached yet ({entry['state']})")
     return act(shop, job_id, "done", by=by, data={"note": note} if note else {}, tasks=[task], via=via, now=now)
+
+
+def _is_task(job: jobs.Job, task_key: str) -> bool:
+    try:
+        return split(task_key)[0] in job.index.tasks
+    except ValueError:
+        return False
 
 
 def _task_of(job: jobs.Job, about: str, now: int) -> str | None:

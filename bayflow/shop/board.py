@@ -4,14 +4,17 @@ One pair of hands walks the sheet in its order, inside the staffed hours, and wa
 estimate for people to plan with; the gate decides, and so does the look of the panel.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from bayflow.job.events import when
 from bayflow.job.fold import State
 from bayflow.job.sheet import Index, Sheet, Task, key
 from bayflow.procedure.hours import Hours
-from bayflow.shop import phones, procedures, settings, vehicles
+from bayflow.procedure.rehearsal import Rehearsal, rehearse
+from bayflow.shop import jobs, phones, procedures, settings, vehicles
 from bayflow.shop.context import Shop
+from bayflow.shop.errors import Invalid
 from bayflow.shop.jobs import Job
 
 MINUTE = 60_000
@@ -42,31 +45,6 @@ class Stretch:
     end: int
 
 
-@dataclass(frozen=True, kw_only=True)
-class OpenHold:
-    """A long wait of the plan: when it opens and shuts, and whether somebody is there then."""
-
-    task: str
-    hold: str
-    since: int
-    opens: int | None
-    shuts: int | None
-    opens_staffed: bool
-    shuts_staffed: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Plan:
-    """The whole rehearsal of a job that is not open yet."""
-
-    index: Index
-    planned: list[Planned]
-    holds: list[OpenHold]
-    labour: int
-    hand_over: int
-    sheet: Sheet
-
-
 def hours(shop: Shop) -> Hours:
     """The shop's staffed hours; day and night where none were set that can be read."""
     known = settings.current(shop)
@@ -76,22 +54,35 @@ def hours(shop: Shop) -> Hours:
         return Hours.always(known["zone"])
 
 
-def plan_for(shop: Shop, vehicle_id: str, procedure_ids: list[str], *, now: int, lang: str = "en") -> Plan:
+def rehearsal_for(shop: Shop, vehicle_id: str, procedure_ids: list[str], *, people: int = 1, now: int) -> Rehearsal:
     """What opening this job at *now* would mean. Raises as `jobs.open_job`, so that nothing is refused afterwards."""
     car = vehicles.vehicle(shop, vehicle_id)
+    if not procedure_ids:
+        raise Invalid("choose at least one procedure")
     sheet = procedures.compile_for(shop, procedure_ids, body=car.body, surfaces=car.surfaces)
-    return plan(Index(sheet), now, hours(shop))
+    return rehearse(sheet, start=now, people=people, hours=hours(shop), zone=settings.current(shop)["zone"])
 
 
-def plan(index: Index, start: int, staffed: Hours) -> Plan:
-    """The rehearsal of a whole sheet from *start* (ms)."""
-    planned = project(index, {}, {}, start, staffed)
-    ends = {p.task: p.end for p in planned}
-    return Plan(
-        index=index, planned=planned, holds=_open_holds(index, ends, staffed),
-        labour=sum(p.end - p.start for p in planned), hand_over=max((p.end for p in planned), default=start),
-        sheet=index.sheet,
-    )  # fmt: skip
+def planned_spans(shop: Shop, job: Job) -> dict[str, tuple[int, int]]:
+    """Task id → (begins, ends) in ms, as rehearsed for one person from the moment the job was opened.
+
+    Worked out anew from the frozen sheet and the hours that the shop staffs today; nothing of it is stored.
+    """
+    return _rehearsed(_Frozen(job.sheet_hash, job.sheet), job.opened["at"], hours(shop))
+
+
+@dataclass(frozen=True)
+class _Frozen:
+    """A sheet known by its hash."""
+
+    hash: str
+    sheet: Sheet = field(compare=False)
+
+
+@lru_cache(maxsize=32)
+def _rehearsed(frozen: _Frozen, start: int, staffed: Hours) -> dict[str, tuple[int, int]]:
+    walked = rehearse(frozen.sheet, start=start, hours=staffed, zone=staffed.zone)
+    return {task: (work.start, work.end) for work in walked.works if work.kind != "reading" for task in work.tasks}
 
 
 def ahead(job: Job, now: int, staffed: Hours) -> list[Planned]:
@@ -149,27 +140,6 @@ def _shuts(hold: dict[str, object], ended: dict[str, int]) -> int | None:
     return min(began) + most if began and isinstance(most, int) else None
 
 
-def _open_holds(index: Index, ended: dict[str, int], staffed: Hours) -> list[OpenHold]:
-    """The long holds of a plan, one for each step that waits: its tightest place."""
-    found: dict[tuple[str, str], OpenHold] = {}
-    for task in index.sheet["tasks"]:
-        for hold in task["holds"]:
-            began = [ended[name] for name in hold["since"] if name in ended]
-            if not began or max(hold["least"] or 0, hold["most"] or 0) < LONG_HOLD_MS:
-                continue
-            opens = max(began) + hold["least"] if hold["least"] is not None else None
-            shuts = min(began) + hold["most"] if hold["most"] is not None else None
-            one = OpenHold(
-                task=task["id"], hold=hold["id"], since=max(began), opens=opens, shuts=shuts,
-                opens_staffed=opens is None or staffed.open_at(opens),
-                shuts_staffed=shuts is None or staffed.open_at(shuts),
-            )  # fmt: skip
-            known = found.get((task["step"], hold["id"]))
-            if known is None or (opens or 0) > (known.opens or 0):
-                found[task["step"], hold["id"]] = one
-    return list(found.values())
-
-
 def stretches(planned: list[Planned]) -> list[Stretch]:
     """A plan as stretches of work and the long waits between them."""
     found: list[Stretch] = []
@@ -218,3 +188,27 @@ def last_person(job: Job) -> str | None:
     """Whoever last did something on the car."""
     work = [e for e in job.log if e["type"] in ("done", "reading", "taken-over", "resumed", "photo")]
     return str(max(work, key=when)["person"]) if work else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Carried:
+    """What a phone has brought to the jobs in work: how many events, the latest one's time (ms) and its job."""
+
+    events: int
+    last: int
+    job: str
+
+
+def carried(shop: Shop) -> dict[str, Carried]:
+    """By phone id, over all jobs in work. What a phone still holds back only the phone itself can say."""
+    found: dict[str, Carried] = {}
+    for job_id in jobs.running(shop):
+        for event in jobs.load(shop, job_id).log:
+            before = found.get(event["phone"])
+            t = when(event)
+            newer = before is None or t >= before.last
+            found[event["phone"]] = Carried(
+                events=(before.events if before else 0) + 1, last=t if newer or before is None else before.last,
+                job=job_id if newer or before is None else before.job,
+            )  # fmt: skip
+    return found
