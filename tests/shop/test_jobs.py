@@ -100,9 +100,7 @@ def test_a_late_reading_counts_at_its_own_time(shop, who, job):
 
     assert jobs.load(shop, job).state["readings"]["surface_temp|car"][0][:2] == [T0 + HOUR, 215]
     with pytest.raises(Invalid, match="no reading"):
-        acts.late_reading(
-            shop, job, "gloss", "car", 1, raw="1", person=who["ana"], happened=T0, by=who["lea"], now=T0
-        )
+        acts.late_reading(shop, job, "gloss", "car", 1, raw="1", person=who["ana"], happened=T0, by=who["lea"], now=T0)
 
 
 @pytest.mark.parametrize("role", ["ana", "ben"])
