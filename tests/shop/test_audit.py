@@ -45,7 +45,7 @@ def test_the_demo_has_its_three_jobs(made):
     assert len(finished.state["accepted"]) == 1
     assert finished.open_decisions(NOW) == []
     assert min(waits) - NOW > 12 * HOUR
-    assert [a["state"] for a in ready.gate(NOW).values()][0] == "ready"
+    assert next(a["state"] for a in ready.gate(NOW).values()) == "ready"
     assert [j.id for j in (holding, ready)] == sorted(jobs.running(shop))
 
 
