@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -23,6 +24,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"bayflow {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _add_check(commands)
+    _add_rehearse(commands)
     _add_serve(commands)
     return parser
 
@@ -42,6 +44,32 @@ def run_check(arguments: argparse.Namespace) -> int:
     advice = len(faults) - wrong
     print(f"{wrong} to put right, {advice} to think about", file=sys.stderr)
     return 1 if wrong else 0
+
+
+def _add_rehearse(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    one = commands.add_parser("rehearse", help="walk a procedure through time: when is what, and who is there")
+    one.add_argument("procedure", metavar="PROCEDURE", help="its id, or its file")
+    one.add_argument("--body", metavar="BODY", help="the kind of car (saloon, if there are several)")
+    one.add_argument("--start", metavar="TIME", help="'2026-07-14 08:00' shop time, or RFC 3339 (next opening)")
+    one.add_argument("--people", type=int, default=1, metavar="N", help="how many work on it (1)")
+    one.add_argument("--json", action="store_true", help="everything as JSON, times in ms UTC")
+    one.add_argument("--data", type=Path, metavar="DIR", help="the shop's data: its procedures, hours, zone and units")
+    one.add_argument("--hours", type=Path, metavar="FILE", help="hours as JSON: zone, staffed, closed")
+    one.add_argument("--lang", metavar="LANG", help="language of the report (the shop's first)")
+    one.set_defaults(run=run_rehearse)
+
+
+def run_rehearse(arguments: argparse.Namespace) -> int:
+    """`bayflow rehearse PROCEDURE`: print the rehearsal; 1 if the job can't be finished, or can't be rehearsed."""
+    from bayflow.rehearse_command import Refused, rehearse_command
+
+    try:
+        code, text = rehearse_command(arguments, time.time_ns() // 1_000_000)
+    except Refused as no:
+        print(no, file=sys.stderr)
+        return 1
+    print(text, end="")
+    return code
 
 
 def _add_serve(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:

@@ -13,10 +13,11 @@ from bayflow.procedure.rehearsal.faults import hold_earlier
 from bayflow.procedure.rehearsal.groups import Group, Plan
 from bayflow.procedure.rehearsal.holds import stays, warnings
 from bayflow.procedure.rehearsal.model import Note, Rehearsal
+from bayflow.procedure.rehearsal.report import report
 from bayflow.procedure.rehearsal.scene import Crew, Scene
 from bayflow.procedure.rehearsal.walk import Walk
 
-__all__ = ["PEOPLE_MOST", "Rehearsal", "rehearse"]
+__all__ = ["PEOPLE_MOST", "Rehearsal", "rehearse", "report"]
 
 PEOPLE_MOST = 20
 TRIES = 6

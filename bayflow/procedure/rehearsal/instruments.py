@@ -7,8 +7,8 @@ from bayflow.procedure.rehearsal.groups import Group
 from bayflow.trade import air
 
 DEW = (("air_temp", 200), ("humidity", 500))
-"""Readings of the air that a dew margin needs, and what a rehearsal takes where the limits allow it: 20 °C, 50 %."""
-USUAL = dict(DEW) | {"surface_temp": 200, "direct_sun": 0}
+"""Readings of the air that a dew margin needs, and what they are where the limits allow it: 20 °C and 50 %."""
+USUAL = {"dc": 200, "permille": 500, "yesno": 0}
 
 
 class Instruments:
@@ -39,7 +39,8 @@ class Instruments:
             low, high = self._range(name, own)
         if name == "surface_temp":
             low = max(low, min(self._dry(own), high))
-        usual: int = USUAL.get(name, (low + high) // 2)
+        unit = self.sheet["readings"].get(name, {}).get("unit")
+        usual: int = dict(DEW).get(name, USUAL.get(unit, (low + high) // 2))
         return min(max(usual, low), high)
 
     def _range(self, name: str, limits: list[dict[str, Any]]) -> tuple[int, int]:

@@ -6,7 +6,7 @@ window that nobody can keep, or spoil a window that runs already.
 from bayflow.procedure.rehearsal.choice import Choice
 from bayflow.procedure.rehearsal.foresight import Trouble, begin
 from bayflow.procedure.rehearsal.groups import Group
-from bayflow.procedure.rehearsal.model import Note
+from bayflow.procedure.rehearsal.model import Facts, Note
 from bayflow.procedure.rehearsal.scene import Person, Scene
 
 READ_MS = 60_000
@@ -87,7 +87,7 @@ class Permit:
             scene.moments.add(scene.now + 1)
             return False
         until = until or scene.foresight.earliest(group, scene.now, scene.foresight.trouble)
-        facts = {"group": group.id, "later": found.group, "hold": found.hold}
+        facts: Facts = {"group": group.id, "later": found.group, "hold": found.hold}
         facts |= {"opens": found.opens, "shuts": found.shuts}
         if until is None:
             scene.fault = Note("never", facts | {"code": found.code})
