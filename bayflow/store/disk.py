@@ -83,11 +83,14 @@ def make_folder(disk: Disk, folder: Path) -> None:
         fsync_folder(disk, folder.parent)
 
 
-def write_atomic(disk: Disk, path: Path, data: bytes, *, scratch: Path, durable: bool = True) -> None:
+def write_atomic(
+    disk: Disk, path: Path, data: bytes, *, scratch: Path, durable: bool = True, folder_too: bool = True
+) -> None:
     """
     Put *data* at *path* so that a reader, and a restart, see the old content or the new, never a part.
 
-    *scratch* is a folder on the same disk for the unfinished file; it is emptied at each start.
+    *scratch* is a folder on the same disk for the unfinished file; it is emptied at each start. Without
+    *folder_too* the caller makes the folder durable.
 
     Raises:
         DiskFull, SyncFailed; OSError as the disk gives it. The old content then stands.
@@ -105,7 +108,7 @@ def write_atomic(disk: Disk, path: Path, data: bytes, *, scratch: Path, durable:
     except BaseException:
         unfinished.unlink(missing_ok=True)
         raise
-    if durable:
+    if durable and folder_too:
         fsync_folder(disk, path.parent)
 
 

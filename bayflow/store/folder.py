@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from bayflow.store import clean, disk, lock, names, recovery
-from bayflow.store.chain import Entry
+from bayflow.store.chain import Entry, Scan
 from bayflow.store.clean import Clean, Length
 from bayflow.store.disk import Disk
 from bayflow.store.errors import BadFolder
@@ -82,10 +82,10 @@ class Layout:
 class Book:
     """The ledger or the registry: read when first needed, if an orderly stop left word of its length."""
 
-    def __init__(self, path: Path, device: Disk, expected: Length | None) -> None:
+    def __init__(self, path: Path, device: Disk, expected: Length | None = None, found: Scan | None = None) -> None:
         self._path, self._disk, self._expected = path, device, expected
         self._lock = threading.Lock()
-        self._db: LogDB | None = None
+        self._db = LogDB(path, None, device, found) if found is not None else None
 
     @property
     def log(self) -> AppendOnlyStorage:
@@ -196,31 +196,38 @@ def _orderly(at: Layout, device: Disk, said: Clean) -> Found:
         path = at.job(job)
         if _size(path) != length.size:
             each = recovery.recover(path, job, device, at.scratch, known=length.n)
+            if path.parent.is_dir():
+                disk.fsync_folder(device, path.parent)
             found.recovered.append(each)
             if each.fault is None:
                 found.open[job] = each.n
+    for folder in {each.path.parent for each in found.recovered}:
+        disk.fsync_folder(device, folder)
     return found
 
 
 def _after_a_crash(at: Layout, device: Disk, index: Index) -> Found:
     found = Found({})
     for name in ("ledger", "registry"):
-        found.recovered.append(recovery.recover(at.book(name), None, device, at.scratch))
-        found.books[name] = Book(at.book(name), device, None)
+        each = recovery.recover(at.book(name), None, device, at.scratch)
+        found.recovered.append(each)
+        found.books[name] = Book(at.book(name), device, found=each.found)
     sealed = {entry["job"]: entry for entry in found.books["ledger"].log.entries() if entry.get("type") == "seal"}
     summaries: dict[str, dict[str, Entry]] = {}
-    for job, path, size in recovery.job_files(at.jobs):
+    for job, month, size in recovery.job_files(at.jobs):
         seal = sealed.get(job)
         if seal is not None and seal.get("size") == size:
             continue  # it ends where the ledger says it ends: nothing of it was under way
-        month = path.parent.name
         if month not in summaries:
             summaries = {month: index.stored(month)}
         known = summaries[month].get(job, {}).get("n", 0)
-        each = recovery.recover(path, job, device, at.scratch, known=known, sealed=seal["n"] if seal else 0)
+        sealed_n = seal["n"] if seal else 0
+        each = recovery.recover(at.job(job), job, device, at.scratch, known=known, sealed=sealed_n)
         found.recovered.append(each)
         if seal is None and (each.n or each.fault):
             found.open[job] = each.n
+    for folder in {each.path.parent for each in found.recovered}:
+        disk.fsync_folder(device, folder)
     return found
 
 

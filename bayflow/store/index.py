@@ -18,30 +18,44 @@ from tinydb.storages import Storage
 from bayflow.store import chain, disk, names
 from bayflow.store.chain import Entry
 from bayflow.store.disk import Disk
+from bayflow.store.log import read_file
 
 Row = dict[str, Any]
 Tables = dict[str, dict[str, Row]]
 KEEP_MONTHS = 6
 
 
-class AtomicJSONStorage(Storage):
-    """TinyDB in one JSON file that is replaced as a whole; not durable, as befits what can be built anew."""
+_ABOUT, _JOBS = b'{"about":{"1":{"digest":"', b'"}},"jobs":'
+
+
+class DigestedStorage(Storage):
+    """
+    TinyDB in one JSON file that is replaced as a whole and carries the digest of its table `jobs`.
+
+    Not durable, as befits what can be built anew; what is not as it was written is not read.
+    """
 
     def __init__(self, path: Path, scratch: Path, device: Disk) -> None:
         self._path, self._scratch, self._disk = path, scratch, device
 
     def read(self) -> Tables | None:
-        """The tables; None where there is no file. Raises ValueError where it is no JSON."""
-        try:
-            tables: Tables = json.loads(self._path.read_bytes())
-        except FileNotFoundError:
+        """The table; None where there is no file, or where it is not as it was written."""
+        text = read_file(self._path)
+        start = len(_ABOUT) + 64 + len(_JOBS)
+        body = text[start:-1]
+        if text != _framed(body):
             return None
+        tables: Tables = {"jobs": json.loads(body)}
         return tables
 
     def write(self, data: Tables) -> None:
         """Replace the file."""
-        text = json.dumps(data, separators=(",", ":"), ensure_ascii=True).encode("ascii")
-        disk.write_atomic(self._disk, self._path, text, scratch=self._scratch, durable=False)
+        body = json.dumps(data.get("jobs", {}), separators=(",", ":")).encode("ascii")
+        disk.write_atomic(self._disk, self._path, _framed(body), scratch=self._scratch, durable=False)
+
+
+def _framed(body: bytes) -> bytes:
+    return _ABOUT + chain.sha256(body).encode("ascii") + _JOBS + body + b"}"
 
 
 class Index:
@@ -129,33 +143,21 @@ class Index:
 
     def stored(self, month: str) -> dict[str, Row]:
         """What the index file says of a month, whether it still fits or not; nothing where it cannot be believed."""
-        try:
-            with TinyDB(self._path(month), self._scratch, self._disk, storage=AtomicJSONStorage) as db:
-                rows = [dict(row) for row in db.table("jobs").all()]
-                (about,) = db.table("about").all()
-            if about["digest"] != _digest(rows):
-                return {}
-            return {row["job"]: row for row in rows}
-        except (ValueError, TypeError, KeyError, AttributeError, OSError):
-            return {}
+        with self._db(month) as db:
+            tables: Tables = db.storage.read() or {}
+        return {row["job"]: row for row in tables.get("jobs", {}).values()}
 
-    def _path(self, month: str) -> Path:
-        return self._folder / f"{month}.json"
+    def _db(self, month: str) -> TinyDB:
+        return TinyDB(self._folder / f"{month}.json", self._scratch, self._disk, storage=DigestedStorage)
 
     def flush(self) -> None:
         """Write the months that changed. Raises DiskFull or OSError; nothing is lost by that."""
         with self._lock:
             self._merge()
             for month in sorted(self._dirty):
-                rows = list(self._months[month].values())
-                with TinyDB(self._path(month), self._scratch, self._disk, storage=AtomicJSONStorage) as db:
-                    numbered = {str(at): row for at, row in enumerate(rows, 1)}
-                    db.storage.write({"jobs": numbered, "about": {"1": {"digest": _digest(rows)}}})
+                with self._db(month) as db:
+                    db.storage.write({"jobs": {str(at): row for at, row in enumerate(self._months[month].values(), 1)}})
                 self._dirty.discard(month)
-
-
-def _digest(rows: list[Row]) -> str:
-    return chain.sha256(json.dumps(rows, separators=(",", ":"), sort_keys=True).encode("ascii"))
 
 
 def arrival(entry: Entry) -> int | None:

@@ -18,7 +18,7 @@ from tinydb.storages import Storage
 from tinydb.table import Table
 
 from bayflow.store import chain, disk
-from bayflow.store.chain import Entry, Fault
+from bayflow.store.chain import Entry, Fault, Scan
 from bayflow.store.disk import Disk
 from bayflow.store.errors import Damaged, ReadOnly, SyncFailed
 from bayflow.store.protocol import Receipt
@@ -51,17 +51,20 @@ class AppendOnlyStorage(Storage):
     """
     One file of record. *job*: the id that every entry carries, None for the ledger and the registry.
 
-    `fault` says where the file stops being sound; a file with a fault takes no entries.
+    *found*: what the file was proven to hold a moment ago, to spare reading it twice. `fault` says where the file stops
+    being sound; a file with a fault takes no entries.
     """
 
-    def __init__(self, path: Path | str, job: str | None = None, device: Disk | None = None) -> None:
+    def __init__(
+        self, path: Path | str, job: str | None = None, device: Disk | None = None, found: Scan | None = None
+    ) -> None:
         self.path = Path(path)
         self.job = job
         self._disk = device or Disk()
         self._fd = -1
         self._mutex = threading.Lock()
         self._fresh: list[bytes] = []
-        found = chain.scan(read_file(self.path), job)
+        found = found or chain.scan(read_file(self.path), job)
         self._entries, self._hashes, self.size, self.fault = found.entries, found.hashes, found.size, found.fault
         self._seqs = {entry["id"]: at for at, entry in enumerate(found.entries, 1)}
         self._drop()
@@ -268,8 +271,10 @@ class LogDB(TinyDB):
     table_class = AppendOnlyTable
     default_table_name = TABLE
 
-    def __init__(self, path: Path | str, job: str | None = None, device: Disk | None = None) -> None:
-        super().__init__(path, job, device, storage=AppendOnlyStorage)
+    def __init__(
+        self, path: Path | str, job: str | None = None, device: Disk | None = None, found: Scan | None = None
+    ) -> None:
+        super().__init__(path, job, device, found, storage=AppendOnlyStorage)
 
     @property
     def log(self) -> AppendOnlyStorage:

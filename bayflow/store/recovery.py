@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bayflow.store import chain, disk, names
-from bayflow.store.chain import Entry, Fault
+from bayflow.store.chain import Entry, Fault, Scan
 from bayflow.store.disk import Disk
 from bayflow.store.log import damage, read_file
 
@@ -27,6 +27,7 @@ class Recovered:
     fault: Fault | None
     saved: Path | None
     saved_bytes: int
+    found: Scan
 
     @property
     def alarm(self) -> str | None:
@@ -59,7 +60,8 @@ class Recovered:
 
 def recover(path: Path, job: str | None, device: Disk, scratch: Path, *, known: int = 0, sealed: int = 0) -> Recovered:
     """
-    Prove *path* and write it anew. *known* entries it once had by the index, *sealed* by the ledger.
+    Prove *path* and write it anew. *known* entries it once had by the index, *sealed* by the ledger. The caller makes
+    the folder durable, once for all files in it.
 
     A file with sound lines after a broken one, or without what the ledger sealed, or with nothing sound although it
     once had something, is left as it is: its fault stays.
@@ -71,14 +73,15 @@ def recover(path: Path, job: str | None, device: Disk, scratch: Path, *, known: 
     if fault is None and n < sealed:
         fault = Fault("missing", n + 1, found.size)
     if fault is not None and (fault.kind != "torn" or n < sealed or (n == 0 and known > 0)):
-        return Recovered(name, path, n, known, fault, None, 0)
+        return Recovered(name, path, n, known, fault, None, 0, found)
     saved = None
     tail = raw[found.size :]
     if tail:
         saved = _set_aside(path, found.size, tail, device, scratch)
     if raw:
-        disk.write_atomic(device, path, raw[: found.size], scratch=scratch)
-    return Recovered(name, path, n, known, None, saved, len(tail))
+        disk.write_atomic(device, path, raw[: found.size], scratch=scratch, folder_too=False)
+    sound = Scan(found.entries, found.hashes, found.size, None)
+    return Recovered(name, path, n, known, None, saved, len(tail), sound)
 
 
 def _set_aside(path: Path, offset: int, tail: bytes, device: Disk, scratch: Path) -> Path:
@@ -94,11 +97,11 @@ def _set_aside(path: Path, offset: int, tail: bytes, device: Disk, scratch: Path
         number += 1
 
 
-def job_files(jobs: Path) -> Iterator[tuple[str, Path, int]]:
-    """Every job file below *jobs*: (job, path, size), oldest month first."""
+def job_files(jobs: Path) -> Iterator[tuple[str, str, int]]:
+    """Every job file below *jobs*: (job, month, size), oldest month first."""
     for month in sorted(entry.name for entry in os.scandir(jobs) if names.is_month(entry.name)):
         with os.scandir(jobs / month) as files:
             for entry in files:
                 job = entry.name.removesuffix(".jsonl")
                 if entry.name.endswith(".jsonl") and names.is_job(job) and names.month_of(job) == month:
-                    yield job, Path(entry.path), entry.stat().st_size
+                    yield job, month, entry.stat().st_size

@@ -152,8 +152,9 @@ def _card(checked: Checked, card: Card) -> Iterator[Problem]:
 
 def _jobs(checked: Checked) -> Iterator[Problem]:
     here = set()
-    for job, path, _ in recovery.job_files(checked.at.jobs):
+    for job, _, _ in recovery.job_files(checked.at.jobs):
         here.add(job)
+        path = checked.at.job(job)
         found = chain.scan(read_file(path), job)
         yield from _fault(checked, path, found)
         yield from _seals(checked, job, path, found)

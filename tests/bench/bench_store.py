@@ -50,8 +50,9 @@ def open_store(folder: Path) -> FileStore:
 
 
 def job_name(number: int) -> str:
-    """Jobs are spread over three years, some ten a working day."""
-    return f"J-{2024 + number % 3}{1 + number // 3 % 12:02d}{1 + number // 36 % 28:02d}-{1 + number // 1008:04d}"
+    """Jobs follow one another, ten a day, from January 2024 on (28 days a month, three years for 10,000)."""
+    day = number // 10
+    return f"J-{2024 + day // 336}{1 + day // 28 % 12:02d}{1 + day % 28:02d}-{1 + number % 10:04d}"
 
 
 def fill(folder: Path, jobs: int, events: int) -> list[str]:

@@ -155,6 +155,17 @@ def test_an_open_job_that_shrank_after_an_orderly_stop_is_an_alarm(folder):
     store.close()
 
 
+def test_a_month_that_vanished_while_all_was_closed_is_an_alarm(folder):
+    """The whole folder of an open job's month is gone: told, and the store opens."""
+    filled(folder, JOB).close()
+    shutil.rmtree(job_file(folder).parent)
+
+    store = file_store(folder)
+
+    assert [alarm["job"] for alarm in store.alarms] == [JOB]
+    store.close()
+
+
 @pytest.mark.parametrize("end", ["close", "crash"])
 @pytest.mark.parametrize("harm", ["cut", "torn", "gone"])
 def test_a_sealed_job_that_shrank_is_damaged(folder, end, harm):
