@@ -19,11 +19,10 @@ Json = dict[str, Any]
 
 MOST_EVENTS = 5000
 MOST_ROWS = 20_000
-GAPS_KEPT = 20
-PATIENCE = 5
-"""So often a phone may send the same part of a backlog again before what should follow counts as lost."""
+BATCH = 200
+"""So many events in one contact say that more may follow in the next: phones send a backlog in parts."""
 
-_OURS = frozenset({"heard", "gaps", "coming"})  # what is kept of a phone beside what `bounds` remembers
+_OURS = frozenset({"heard"})  # what is kept of a phone beside what `bounds` remembers
 
 
 @dataclass
@@ -159,7 +158,10 @@ def _stamp(shop: Shop, phone: Phone, request: Json, fresh: list[Event], now: int
     for other in sorted({e["phone"] for e in fresh} - {phone.id}):
         carried = [e for e in fresh if e["phone"] == other]
         added |= _stamp_carried(shop, other, carried, request["sent"], now)
-    shop.store.put_state(f"phones/{phone.id}", _remember(known, last, dict(keep), request, now))
+    # A full contact says that more of a backlog follows. That happened before this sending, not after it: so the
+    # contact before stays the lower bound until the backlog is through.
+    remembered = (last or {}) if len(request["events"]) >= BATCH else keep
+    shop.store.put_state(f"phones/{phone.id}", {**remembered, "heard": now})
     return added
 
 
@@ -168,38 +170,10 @@ def _last(known: Json, request: Json) -> tuple[Any, bool]:
     if "n" not in known:
         return None, False
     last = {name: value for name, value in known.items() if name not in _OURS}
-    lowest = min([request["sent"]["n"], *(r["n"] for r in request["rows"])])
+    noted = [e["n"] for e in request["events"] if isinstance(e, dict) and _whole(e.get("n"))]
+    lowest = min([request["sent"]["n"], *(r["n"] for r in request["rows"]), *noted])
     wiped = request["sent"]["n"] < last["n"] and lowest <= 1 and request["sent"]["page"] != last["page"]
     return (last | {"n": -1, "page": ""} if wiped else last), wiped
-
-
-def _remember(known: Json, last: Any, keep: Json, request: Json, now: int) -> Json:
-    """What to keep of this phone for its next contact.
-
-    A phone sends a long backlog in several contacts. While the rows just before the sending are still to come, the
-    contact before stays the lower bound: they happened after that one, not after this one.
-    """
-    runs = _missing(last["n"] if last else -1, request)
-    coming = runs[-1] if runs and runs[-1][1] == request["sent"]["n"] - 1 and request["events"] else None
-    before = known.get("coming") or [-1, 0]
-    tries = before[1] + 1 if coming and coming[0] <= before[0] else 0
-    if tries > PATIENCE:
-        coming = None  # promised again and again and not brought: it is lost
-    gaps = [*known.get("gaps", []), *([*run, now] for run in runs if run != coming and last)][-GAPS_KEPT:]
-    told = (last or {}) if coming else keep
-    return {**told, "heard": now, "gaps": gaps, "coming": [coming[0], tries] if coming else None}
-
-
-def _missing(floor: int, request: Json) -> list[list[int]]:
-    """Runs [first, last] of the phone's counter above *floor* that this request lacks."""
-    seen = {r["n"] for r in request["rows"]} | {request["sent"]["n"]}
-    seen |= {e["n"] for e in request["events"] if isinstance(e, dict) and _whole(e.get("n"))}
-    wanted, runs = floor + 1, []
-    for n in sorted(x for x in seen if x > floor):
-        if n > wanted:
-            runs.append([wanted, n - 1])
-        wanted = n + 1
-    return runs
 
 
 def _stamp_carried(shop: Shop, phone_id: str, events: list[Event], sent: Json, now: int) -> dict[str, Json]:
