@@ -33,6 +33,10 @@ class Draft:
         return f"{self.procedure.id}/{self.step.id}"
 
 
+_LOOKING_BACK = ("after", "beside", "since", "another person than")
+"""Keys that name steps above: with every step below what it waits for, no procedure can go round in a circle."""
+
+
 class Drafts:
     """All tasks of a job, in the order of the files."""
 
@@ -70,14 +74,11 @@ class Drafts:
         if part.order is None:
             return None
         walks = dict(self.body.walks)
-        if part.order in walks:
-            return walks[part.order]
+        if part.order.name in walks:
+            return walks[part.order.name]
         if page is not None:
-            page.fault(
-                part.line,
-                f"{quoted(part.order)} is no walk of the body '{self.body.id}'",
-                nearest(part.order, set(walks)),
-            )
+            what = f"{quoted(part.order.name)} is no walk of the body '{self.body.id}'"
+            page.fault(part.order.line, what, nearest(part.order.name, set(walks)))
         return None
 
     def _limits(self, page: Page, part: Part, step: Step, outer: tuple[Limit, ...]) -> tuple[Limit, ...]:
@@ -152,6 +153,10 @@ class Drafts:
         wanted = {ref.name for ref in step.only}
         return [name for name in names if name in wanted]
 
+    def _further_down(self, at: Draft, full: str) -> bool:
+        order = list(self.by_step)
+        return full.startswith(f"{at.procedure.id}/") and order.index(full) > order.index(at.full_step)
+
     def named(self, at: Draft, ref: Ref, key: str) -> list[Draft]:
         """The tasks of the step that *ref* names, as far as they share a place with *at*; faults if there are none."""
         page = self.pages[at.procedure.id]
@@ -164,6 +169,11 @@ class Drafts:
             return []
         if full == at.full_step:
             page.fault(ref.line, f"'{key}' of '{at.step.id}' names the step itself", "another step")
+            return []
+        if key in _LOOKING_BACK and self._further_down(at, full):
+            page.fault(
+                ref.line, f"'{key}' names '{ref.name}', which stands further down", f"put '{at.step.id}' below it"
+            )
             return []
         found = [draft for draft in self.by_step[full] if draft.atoms & at.atoms]
         if not found:

@@ -58,7 +58,9 @@ class Precedence:
             # every task left over waits for another one left over, so this walk must come back on itself
             nearest = next(first for first in bits(self.direct[path[-1]]) if first in left)
             if nearest in path:
-                return tuple(self.names[n] for n in reversed(path[path.index(nearest) :]))
+                way = list(reversed(path[path.index(nearest) :]))
+                begin = way.index(min(way))
+                return tuple(self.names[n] for n in way[begin:] + way[:begin])
             path.append(nearest)
 
     def before(self, first: str, later: str) -> bool:

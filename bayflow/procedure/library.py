@@ -46,14 +46,21 @@ class Library:
     @classmethod
     def read(cls, files: Iterable[tuple[Path, str]]) -> "Library":
         """Read *files*, each a path and the name that faults and sheets shall show."""
-        found: list[tuple[str, Node, Source]] = []
+        texts: dict[str, bytes] = {}
         faults: list[Fault] = []
         for path, shown in files:
             data, trouble = read_bytes(path, shown)
             faults.extend(trouble)
             if data is not None:
-                found.extend(_known_kind(data, shown, faults))
-        return _assemble(found, faults)
+                texts[shown] = data
+        return cls.of(texts, faults)
+
+    @classmethod
+    def of(cls, texts: Mapping[str, bytes], faults: Iterable[Fault] = ()) -> "Library":
+        """The library in *texts*: file names with what is in them. *faults* are those known already."""
+        known = list(faults)
+        found = [one for shown, data in texts.items() for one in _known_kind(data, shown, known)]
+        return _assemble(found, known)
 
     def kinds(self) -> dict[str, ReadingKind]:
         """Every reading by name."""

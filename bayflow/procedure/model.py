@@ -161,7 +161,7 @@ class Part:
     id: str
     line: int
     title: Text
-    order: str | None
+    order: Ref | None
     panel_by_panel: bool
     limits: tuple[Limit, ...]
     unlimited: Text | None

@@ -8,6 +8,7 @@ before anything is built, both of two equal keys are seen, and no tag is ever ac
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from ruamel.yaml import YAML
@@ -24,9 +25,9 @@ from ruamel.yaml.events import (
 
 from bayflow.procedure.faults import Fault, quoted
 
-MOST_BYTES = 1_000_000
+MOST_BYTES = 400_000
 MOST_DEPTH = 24
-MOST_NODES = 50_000
+MOST_NODES = 20_000
 
 
 @dataclass(frozen=True)
@@ -83,6 +84,17 @@ class _Refused(Exception):
 
 def read_nodes(data: bytes, path: str) -> tuple[Node | None, list[Fault]]:
     """Read one YAML document from *data*; *path* only names it in the faults."""
+    node, faults = _read(data, path)
+    return node, list(faults)
+
+
+@lru_cache(maxsize=128)  # a library is read again whenever one of its files has changed
+def _read(data: bytes, path: str) -> tuple[Node | None, tuple[Fault, ...]]:
+    node, faults = _read_once(data, path)
+    return node, tuple(faults)
+
+
+def _read_once(data: bytes, path: str) -> tuple[Node | None, list[Fault]]:
     faults: list[Fault] = []
     text = _decode(data, path, faults)
     if text is None:
@@ -112,7 +124,7 @@ def _decode(data: bytes, path: str, faults: list[Fault]) -> str | None:
 
 def _events(text: str) -> Iterator[Any]:
     try:
-        yield from YAML(typ="rt", pure=True).parse(io.StringIO(text))
+        yield from YAML(typ="safe", pure=True).parse(io.StringIO(text))
     except MarkedYAMLError as no:
         mark = no.problem_mark or no.context_mark
         line = mark.line + 1 if mark is not None else 1

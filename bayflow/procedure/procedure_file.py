@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.fields import Fields, Page
 from bayflow.procedure.limits import read_limits
-from bayflow.procedure.model import Departure, Limit, Part, Procedure, ReadingKind, Refusal, Source, Step, Text
+from bayflow.procedure.model import Departure, Limit, Part, Procedure, ReadingKind, Ref, Refusal, Source, Step, Text
 from bayflow.procedure.nodes import Node, Table
 from bayflow.procedure.rules import BY_ID
 from bayflow.procedure.step_file import STEP_KEYS, read_step
@@ -68,7 +68,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
         name,
         one.line_of("part"),
         title,
-        order.text if order else None,
+        Ref(order.text, order.line) if order else None,
         run == "panel by panel",
         limits,
         unlimited,

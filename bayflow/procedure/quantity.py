@@ -39,13 +39,14 @@ UNITS: dict[str, tuple[Kind, Fraction]] = {
 
 _SAME = {"ml": "mL", "l": "L", "ºC": "°C", "ºF": "°F", "μm": "µm", "um": "µm", "℃": "°C", "℉": "°F"}
 _NUMBER = r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?"
-_ONE = re.compile(rf"({_NUMBER})\s*(\S+)")
-_RANGE = re.compile(rf"({_NUMBER})\s*\.\.\s*({_NUMBER})\s*(\S+)")
-_TWO_UNITS = re.compile(rf"({_NUMBER})\s*(\S+?)\s*\.\.\s*({_NUMBER})\s*(\S+)")
-_BOUND = re.compile(rf"(>=|<=|≥|≤)\s*({_NUMBER})\s*(\S+)")
+_UNIT = r"[^\s\d.,+/-][^\s/]*?"
+_ONE = re.compile(rf"({_NUMBER})\s*({_UNIT})")
+_RANGE = re.compile(rf"({_NUMBER})\s*\.\.\s*({_NUMBER})\s*({_UNIT})")
+_TWO_UNITS = re.compile(rf"({_NUMBER})\s*({_UNIT})\s*\.\.\s*({_NUMBER})\s*({_UNIT})")
+_BOUND = re.compile(rf"(>=|<=|≥|≤)\s*({_NUMBER})\s*({_UNIT})")
 _RATIO = re.compile(r"([0-9]{1,6})\s*:\s*([0-9]{1,6})\s+to water")
 _IN_TOTAL = re.compile(r"([0-9]{1,6})\s+in\s+([0-9]{1,6})\s+total")
-_DOSE = re.compile(rf"({_NUMBER})\s*(\S+?)\s*/\s*(\S+)")
+_DOSE = re.compile(rf"({_NUMBER})\s*({_UNIT})\s*/\s*({_UNIT})")
 
 
 class NotAQuantity(ValueError):

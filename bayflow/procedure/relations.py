@@ -57,11 +57,13 @@ def never_between(bad: str, last: str, later: str) -> Check:
         for late in view.select(later):
             lasts = [one["id"] for one in view.select(last) if view.leads(one, late)]
             for one in view.select(bad):
+                if not lasts or one["id"] in (*lasts, late["id"]) or not view.share(one["id"], late["id"]):
+                    continue
                 # it can fall there unless it always comes before some last task, or always after the later one
                 safe = any(view.before(one["id"], wipe) for wipe in lasts) or view.before(late["id"], one["id"])
-                if lasts and not safe and view.share(one["id"], late["id"]):
-                    yield Broken(one["id"], f"'{one['step']}' may fall between '{view.tasks[lasts[-1]]['step']}' and "
-                                 f"'{late['step']}'")  # fmt: skip
+                if not safe:
+                    names = f"'{view.tasks[lasts[-1]]['step']}' and '{late['step']}'"
+                    yield Broken(one["id"], f"'{one['step']}' may fall between {names}")
 
     return check
 

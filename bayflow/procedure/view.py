@@ -42,6 +42,15 @@ class View:
 
     def select(self, selector: str) -> list[Task]:
         """The tasks that *selector* means."""
+        if selector not in self._selected:
+            self._selected[selector] = self._pick(selector)
+        return self._selected[selector]
+
+    @cached_property
+    def _selected(self) -> dict[str, list[Task]]:
+        return {}
+
+    def _pick(self, selector: str) -> list[Task]:
         wanted, banned = _words(selector)
         return [
             task

@@ -36,7 +36,7 @@ def holds_can_be_met() -> Check:
                 for since in hold["since"] if hold["most"] is not None else ():
                     reach = needs.setdefault(since, longest(order, ways, since))
                     need = reach.get(task["id"], 0)
-                    if need > hold["most"]:
+                    if need > hold["most"] > (hold["least"] or 0):
                         what = f"the {hold['id']} window of '{task['step']}' shuts after {_time(hold['most'])}"
                         yield Broken(task["id"], f"{what}, and what must come before takes {_time(need)}", hold["id"])
 

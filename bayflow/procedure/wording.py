@@ -83,7 +83,7 @@ def _step(path: str, part: Part, step: Step) -> Iterator[Fault]:
 
 def _sentences(path: str, name: str, text: Text, language: str, words: str) -> Iterator[Fault]:
     most = 25 if name == "why" or name.endswith(".why") else 20
-    for sentence in re.split(r"(?<=[.!?])\s+", words):
+    for sentence in _split(words):
         count = len(sentence.split())
         if count > most:
             yield _advice(path, text.line, f"a sentence of '{name}' ({language}) has {count} words", f"at most {most}")
@@ -99,48 +99,46 @@ def _sentences(path: str, name: str, text: Text, language: str, words: str) -> I
 
 
 def _verb_first(path: str, text: Text, words: str) -> Iterator[Fault]:
-    for sentence in re.split(r"(?<=[.!?])\s+", words):
-        begun = sentence
-        if re.match(r"(?:if|when|where|while|before|after|until)\b", sentence, re.IGNORECASE):
-            begun = sentence.partition(", ")[2]  # a condition comes before its action
+    for sentence in _split(words):
+        begun = _action(sentence)
         first = re.match(r"[A-Za-z]+", begun)
-        if (
-            words
-            and (first is None or first[0].lower() not in VERBS)
-            and not sentence.lower().startswith(("do not ", "never "))
-        ):
-            yield _advice(
-                path,
-                text.line,
-                f"{quoted(sentence)} does not begin with what to do",
-                "a verb first, such as Rinse or Wipe",
-            )
+        forbids = begun.lower().startswith(("do not ", "never "))
+        if words and not forbids and (first is None or first[0].lower() not in VERBS):
+            what = f"{quoted(sentence)} does not begin with what to do"
+            yield _advice(path, text.line, what, "a verb first, such as Rinse or Wipe")
+
+
+def _split(words: str) -> list[str]:
+    return re.split(r"(?<=[.!?])\s+", words)
+
+
+def _action(sentence: str) -> str:
+    """The sentence without the condition that comes before its action."""
+    conditional = re.match(r"(?:if|when|where|while|before|after|until)\b", sentence, re.IGNORECASE)
+    return sentence.partition(", ")[2] if conditional else sentence
 
 
 def _one_action(path: str, text: Text, words: str) -> Iterator[Fault]:
-    for joined in re.finditer(r"(?:\band|\bthen|,)\s+(?:then\s+)?([a-z]+)", words):
-        if joined[1] in VERBS and joined[1] not in _ALSO_NOUNS:
-            yield _advice(path, text.line, f"'{joined[1]}' is a second action in this step", "a step of its own")
+    for sentence in _split(words):
+        for joined in re.finditer(r"(?:\band|\bthen|,)\s+(?:then\s+)?([a-z]+)(?: (\w+))?", _action(sentence)):
+            acts = joined[1] not in _ALSO_NOUNS or joined[2] in _ARTICLES
+            if joined[1] in VERBS and acts:
+                yield _advice(path, text.line, f"'{joined[1]}' is a second action in this step", "a step of its own")
 
 
+_ARTICLES = frozenset({"the", "this", "that", "each", "every", "all", "it", "them", "a", "an", "both"})
 _ALSO_NOUNS = frozenset(
     """brush clay lead level mark mask polish tape towel mist foam wheel clean clear dry wet warm cool open label hand
     set test""".split()
 )
-
-
 _AVOIDING = frozenset({"keep", "stop", "wait", "leave", "stand", "ask", "call"})
 
 
 def _no_action(path: str, text: Text | None) -> Iterator[Fault]:
     words = "" if text is None else dict(text.words).get("en", "")
-    for sentence in re.split(r"(?<=[.!?])\s+", words):
+    for sentence in _split(words):
         first = sentence.split(" ", 1)[0].lower().rstrip(",.")
-        if (
-            text is not None
-            and first in VERBS
-            and first not in ("keep", "stop", "wait", "leave", "stand", "ask", "call")
-        ):
+        if text is not None and first in VERBS - _AVOIDING:
             yield _advice(path, text.line, f"this caution holds an action ({quoted(first)})",
                           "hazard, consequence, how to avoid it; the action in a step")  # fmt: skip
 
