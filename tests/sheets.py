@@ -147,7 +147,7 @@ def event(
     given = {k: other.pop(k) for k in list(other) if k in fields or k == "id"}
     data = _DATA.get(type, {}) | other
     made = fields | given | {"data": data}
-    return {"id": ident(made)} | made
+    return made if "id" in made else {"id": ident(made)} | made
 
 
 def arrived(

@@ -21,10 +21,15 @@ SUBJECTS = ("car", "panel:bonnet", "side:top", "air")
 TYPES = (
     *["done"] * 20, *["reading"] * 9, "photo", "applied", "not-right", "not-right", "damage-found", "taken-back",
     "taken-back", "amended", "amended", "left-out", "left-out", "decided", "decided", "decided", "reopened", "paused",
-    "resumed", "taken-over", "stopped", "cleared", "cleared", "cleared", "roles", "sheet-changed", "clock-phone", "released", "job-opened",
+    "resumed", "taken-over", "stopped", "cleared", "cleared", "cleared",
+    "roles", "sheet-changed", "clock-phone", "released", "job-opened",
 )  # fmt: skip
 READINGS = ("surface_temp", "air_temp", "humidity")
 VALUES = {"humidity": (550, 600, 600, 1000, 0), "air_temp": (200, 200, 200, 250, -500)}
+READ = (
+    "id", "place", "kind", "group", "after", "holds", "limits", "answer", "photo", "other_than", "release", "use",
+    "rescue",
+)  # fmt: skip
 ODD_TEXTS = ("", "__proto__", "constructor", "é", "日本", "\U0001f9fd", "\ue000", "a|b", "#", 'q"\\\n\u2028')
 
 
@@ -75,8 +80,10 @@ class World:
         self.nows = [self._now() for _ in range(3)]
 
     def case(self) -> dict[str, Any]:
-        """The job as the browser's runner takes it."""
-        return {"sheet": self.sheet, "events": self.events, "nows": self.nows}
+        """The job as the browser's runner takes it; of the sheet only what fold and gate read."""
+        tasks = [{field: task[field] for field in READ} for task in self.sheet["tasks"]]
+        read = {"tasks": tasks, "readings": self.sheet["readings"], "products": self.sheet["products"]}
+        return {"sheet": read, "events": self.events, "nows": self.nows}
 
     def pick(self, of: Sequence[Any]) -> Any:
         """One of *of*, the first being the simplest."""
@@ -159,11 +166,12 @@ class World:
         if keys and self.rarely(10):
             keys.append(keys[0])
         data = self._data(kind)
-        if kind not in ("done", "damage-found", "not-right") and self.rarely(15):  # fields that this type does not know, of any kind
+        if kind not in ("done", "damage-found", "not-right") and self.rarely(15):
+            # fields that this type does not know, holding anything
             data = {"happened": self.pick((True, "x", self._time())), "photos": 4, "answer": [], "of": {}} | data
         who = self.pick(("ana", "ben", "lea"))
-        noted = event(kind, keys, self._time(), person=who, phone=f"phone-{phone}", n=n, **data)
-        noted["id"] = ident([n, noted["id"]])
+        at = self._time()
+        noted = event(kind, keys, at, person=who, phone=f"phone-{phone}", n=n, id=ident([n, at]), **data)
         return noted if self.rarely(4) else self._arrived(noted, n + 1)
 
     def _first_reading(self, n: int, name: str) -> dict[str, Any]:
@@ -198,7 +206,8 @@ class World:
     def _data_reading(self) -> dict[str, Any]:
         name = self.pick((*READINGS, *READINGS, "odd"))
         value = VALUES.get(name, (200, 137, 136, 150, 149, 110, -400, 1000, 2**53 - 1))
-        return {"reading": name, "subject": self.pick(ODD_TEXTS if self.rarely(9) else SUBJECTS), "value": self.pick(value)}
+        subject = self.pick(ODD_TEXTS if self.rarely(9) else SUBJECTS)
+        return {"reading": name, "subject": subject, "value": self.pick(value)}
 
     def _data_photo(self) -> dict[str, Any]:
         return {"hash": self.pick("012") * 64}

@@ -12,7 +12,7 @@ SAFE = 2**53
 
 
 def canon(value: Any) -> bytes:
-    """The canonical bytes of *value*; ValueError where it is not plain (see `faults`)."""
+    """The canonical bytes of a plain *value*; `fault` tells what is not plain. A lone surrogate is a ValueError."""
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode("utf-8")
 
 
