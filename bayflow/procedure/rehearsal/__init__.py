@@ -40,7 +40,7 @@ def rehearse(
     walk = _walk(index, start, hours, zone, Crew(people, lead_present))
     scene = walk.scene
     kept = stays(scene.plan, scene.ended, hours)
-    notes = scene.notes + ([] if scene.fault else warnings(scene.plan, scene.works, kept, hours, people))
+    notes = scene.notes + ([] if scene.fault else warnings(scene.foresight, scene.works, kept, people))
     last = max((work.end for work in scene.works), default=start)
     return Rehearsal(
         sheet, zone, hours, start, tuple(p.name for p in scene.people), tuple(scene.works), tuple(kept), tuple(notes),

@@ -67,16 +67,20 @@ class Foresight:
     def _keep(self, window: Opens, end: int, depth: int) -> Trouble | None:
         """A window for work that waits till somebody is there: some stretch must hold it, with all that follows."""
         opens, shuts = end + window.least, end + window.most
-        lost = Trouble("window", window.later.id, window.hold, opens, shuts)
         if window.least + window.later.span > window.most:
             return Trouble("short", window.later.id, window.hold, opens, shuts)
-        at, deeper = opens, None
-        while (start := self.hours.fit(at, window.later.span, shuts)) is not None:
-            deeper = self.trouble(window.later, start, depth + 1)
-            if deeper is None:
-                return None
+        if self.place(window.later, opens, shuts, depth + 1) is None:
+            return Trouble("window", window.later.id, window.hold, opens, shuts)
+        return None
+
+    def place(self, group: Group, opens: int, shuts: int, depth: int = 0) -> int | None:
+        """When *group* can begin without trouble and be signed between *opens* and *shuts*; None if never."""
+        at = opens
+        while (start := self.hours.fit(at, group.span, shuts)) is not None:
+            if self.trouble(group, start, depth) is None:
+                return start
             at = self.hours.closes_at(start) or shuts
-        return deeper or lost
+        return None
 
     def earliest(self, group: Group, start: int, trouble: Callable[[Group, int], Trouble | None]) -> int | None:
         """

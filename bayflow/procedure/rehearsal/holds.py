@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from bayflow.procedure.hours import Hours
+from bayflow.procedure.rehearsal.foresight import Foresight
 from bayflow.procedure.rehearsal.groups import Group, Plan
 from bayflow.procedure.rehearsal.model import Note, Stay, Work
 
@@ -52,11 +53,12 @@ def _same(stay: Stay) -> tuple[str, str, str]:
     return stay.part, stay.step, stay.hold
 
 
-def warnings(plan: Plan, works: list[Work], kept: list[Stay], hours: Hours, people: int) -> list[Note]:
-    """For every window that shuts: by when to begin, and whether its end finds nobody there."""
-    notes: list[Note] = []
+def warnings(foresight: Foresight, works: list[Work], kept: list[Stay], people: int) -> list[Note]:
+    """For every window that shuts: by when to begin, and whether its end finds nobody there. Coats over closing."""
+    plan, hours = foresight.plan, foresight.hours
+    notes = [Note("coat-in-pieces", {"part": part}) for part in sorted(plan.coats) if _in_pieces(part, works, hours)]
     for hold, same in windows(kept):
-        note = _start_by(plan, works, hold, same, hours, people)
+        note = _start_by(foresight, works, hold, same, people)
         if note:
             notes.append(note)
         away = [s for s in same if s.shuts is not None and not s.there_shuts]
@@ -66,6 +68,10 @@ def warnings(plan: Plan, works: list[Work], kept: list[Stay], hours: Hours, peop
             notes.append(Note("shuts-alone", {"hold": hold, "part": last.part, "step": last.step, "place": last.place,
                                               "shuts": last.shuts, "latest": latest, "places": len(away)}))  # fmt: skip
     return notes
+
+
+def _in_pieces(part: str, works: list[Work], hours: Hours) -> bool:
+    return len({hours.opened_at(work.start) for work in works if work.part == part}) > 1
 
 
 def _latest_begin(plan: Plan, stay: Stay, hours: Hours) -> int | None:
@@ -81,13 +87,14 @@ def _group(plan: Plan, stay: Stay) -> Group:
     return next(g for g in plan.groups.values() if any(t["id"] == stay.task for t in g.tasks))
 
 
-def _start_by(plan: Plan, works: list[Work], hold: str, same: list[Stay], hours: Hours, people: int) -> Note | None:
+def _start_by(foresight: Foresight, works: list[Work], hold: str, same: list[Stay], people: int) -> Note | None:
     """
     The latest begin of the work before, so late in the day that every window still finds somebody to use it.
 
     The whole run (all of the part in which the window is opened) is moved back as one; None if it may be any time
     before closing.
     """
+    hours = foresight.hours
     since = {name for stay in same for name in stay.since}
     opened = [w for w in works if w.group in since and w.kind != "reading"]
     first = min(opened, key=lambda w: w.start)
@@ -95,37 +102,39 @@ def _start_by(plan: Plan, works: list[Work], hold: str, same: list[Stay], hours:
     end = max(w.end for w in opened)
     begin = min(w.start for w in works if w.part == first.part and w.start >= (hours.opened_at(first.start) or 0))
     shift_most = ((closes or end) - end) // MINUTE_MS
-    failing = _first_failing(plan, same, hours, people, shift_most)
+    failing = _first_failing(foresight, same, people, shift_most)
     if failing is None:
         return None
     shift, lost = failing
-    shuts = (lost.shuts or 0) + shift * MINUTE_MS
+    later = (shift - 1) * MINUTE_MS
+    shuts = (lost.shuts or 0) + later
     return Note("start-by", {
-        "part": first.part, "hold": hold, "step": lost.step, "begun": begin,
-        "latest": begin + (shift - 1) * MINUTE_MS, "shuts": shuts, "there": hours.open_at(shuts),
+        "part": first.part, "hold": hold, "step": lost.step, "begun": begin, "latest": begin + later, "shuts": shuts,
+        "there": hours.open_at(shuts),
     })  # fmt: skip
 
 
-def _first_failing(plan: Plan, same: list[Stay], hours: Hours, people: int, most: int) -> tuple[int, Stay] | None:
+def _first_failing(foresight: Foresight, same: list[Stay], people: int, most: int) -> tuple[int, Stay] | None:
     """The smallest shift in minutes at which a window can't be used any more, and that window."""
     for coarse in range(COARSE, max(most, 0) + COARSE, COARSE):
-        if _unused(plan, same, hours, people, min(coarse, most)):
+        if _unused(foresight, same, people, min(coarse, most)):
             for shift in range(coarse - COARSE + 1, min(coarse, most) + 1):
-                lost = _unused(plan, same, hours, people, shift)
+                lost = _unused(foresight, same, people, shift)
                 if lost:
                     return shift, lost
     return None
 
 
-def _unused(plan: Plan, same: list[Stay], hours: Hours, people: int, shift: int) -> Stay | None:
+def _unused(foresight: Foresight, same: list[Stay], people: int, shift: int) -> Stay | None:
     """The first window that nobody can use if all of them come *shift* minutes later; earliest end first."""
     free = [0] * people
     for stay in sorted(same, key=lambda s: s.shuts or 0):
-        opens = (stay.opens if stay.opens is not None else stay.began) + shift * MINUTE_MS
-        group = _group(plan, stay)
-        at = hours.fit(max(free[0], opens), group.span, (stay.shuts or 0) + shift * MINUTE_MS)
+        group, later = _group(foresight.plan, stay), shift * MINUTE_MS
+        opens = (stay.opens if stay.opens is not None else stay.began) + later
+        at = foresight.place(group, max(free[0], opens), (stay.shuts or 0) + later)
         if at is None:
             return stay
-        rescue = sum(o.least + o.later.span for o in plan.opens.get(group.id, ()) if o.later.rescue and people == 1)
+        wet = foresight.plan.opens.get(group.id, ())
+        rescue = sum(o.least + o.later.span for o in wet if o.later.rescue and people == 1)
         free = sorted([*free[1:], at + group.span + rescue])
     return None

@@ -67,23 +67,30 @@ class Permit:
         wets = [g for g in run if g.id in self.scene.plan.rescued]
         if not wets:
             return None
-        return self.scene.foresight.trouble(wets[-1], max(start, start + length - self._length([wets[-1]])))
+        last = [wets[-1], *self.scene.plan.rescued[wets[-1].id]]
+        return self.scene.foresight.trouble(wets[-1], max(start, start + length - self._length(last)))
 
     def _length(self, run: list[Group]) -> int:
-        """How long a coat takes: alone one after the other; with a leveller the longer of both, and the last flash."""
+        """
+        How long a coat takes at least: alone one panel after the other.
+
+        With a leveller the longer of: all spreading and then the last flash and levelling; the first spreading and
+        flash and then all levelling.
+        """
         flash = [max((w.least for w in g.waits), default=0) for g in run if g.rescue]
-        if len(self.scene.workers) == 1:
-            return sum(g.span for g in run) + sum(flash) + READ_MS
-        levels = sum(g.span for g in run if g.rescue)
-        return max(levels, sum(g.span for g in run) - levels) + max(flash, default=0) + 2 * READ_MS
+        levels = [g.span for g in run if g.rescue]
+        others = [g.span for g in run if not g.rescue]
+        if len(self.scene.workers) == 1 or not levels:
+            return sum(g.span for g in run) + sum(flash)
+        return max(sum(others) + levels[-1], others[0] + sum(levels)) + flash[-1]
 
     def _troubled(self, group: Group, found: Trouble) -> bool:
-        """Hold *group* back till it can be kept; a coat that never fits as a whole is done panel by panel."""
+        """Hold *group* back till it can be kept; a coat that can't be whole in time is done panel by panel."""
         scene = self.scene
-        until = scene.foresight.earliest(group, scene.now, self._trouble)
-        if until is None and scene.foresight.trouble(group, scene.now) is None:
+        until, shuts = scene.foresight.earliest(group, scene.now, self._trouble), scene.bounds(group)[1]
+        lost = until is None or (shuts is not None and until + group.span > shuts)
+        if lost and scene.foresight.trouble(group, scene.now) is None:
             self.by_panel.add(group.part)
-            scene.notes.append(Note("coat-in-pieces", {"part": group.part}))
             scene.moments.add(scene.now + 1)
             return False
         until = until or scene.foresight.earliest(group, scene.now, scene.foresight.trouble)
