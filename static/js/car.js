@@ -8,23 +8,31 @@ import { el, svg } from "./app/dom.js";
 
 export const WIDTH = 300;
 export const HEIGHT = 640;
+const TIME_NEEDS = 78;
 
 function place([x, y], turned) {
   return turned ? { x: y, y: WIDTH - x } : { x, y };
 }
 
+/** How long a panel's shape is along the lines of its words, in the drawing's own units. */
+function length(panel, turned) {
+  const numbers = panel.shape.match(/-?\d+(\.\d+)?/g).map(Number).filter((_, i) => i % 2 === (turned ? 1 : 0));
+  return Math.max(...numbers) - Math.min(...numbers);
+}
+
 function mark(panel, look, turned) {
   const at = place(panel.label, turned);
-  const text = look.trouble ? look.troubleWords : look.time || look.numeral || look.words;
+  const time = look.time && length(panel, turned) >= TIME_NEEDS ? look.time : "";
+  const text = look.trouble ? look.troubleWords : time || look.numeral;
   if (!text) return null;
-  const kind = look.trouble ? "words bad" : look.numeral && !look.time ? "" : "words";
+  const kind = look.trouble ? "words bad" : time ? "words" : "";
   return svg("text", { ...at, class: kind }, text);
 }
 
 /**
  * The unfolded car.
  * @param {object} body the sheet's body
- * @param {object} options `look(panelId)` gives {texture, numeral, time, words, trouble, troubleWords}; `here` the panels
+ * @param {object} options `look(panelId)` gives {texture, numeral, time, trouble, troubleWords}; `here` the panels
  *   worked on now; `turned` lays the car on its side, nose left; `label` is what a reader without the picture hears
  * @returns {SVGElement}
  */

@@ -44,6 +44,9 @@ export function span(ms) {
   return say("days", { d: Math.floor(min / 1440), h: Math.floor((min % 1440) / 60) });
 }
 
+/** A short time for arm's length: plain seconds up to five minutes. */
+export const seconds = (ms) => (ms < 300000 ? `${Math.ceil(Math.max(0, ms) / 1000)} s` : span(ms));
+
 const decimal = (tenths) => new Intl.NumberFormat(language(), { minimumFractionDigits: 1, maximumFractionDigits: 1 }).format(tenths / 10);
 
 /** Tenths of a degree Celsius in the shop's unit, as tenths. Rounds half away from zero. */

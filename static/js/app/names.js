@@ -34,19 +34,11 @@ export const readingName = (sheet, reading) => textOf(sheet, sheet.readings[read
 /** What a product is called. */
 export const productName = (sheet, product) => textOf(sheet, sheet.products[product]?.title ?? product).text;
 
-/** What a group asks for, in one line: its leading step's words, and where when it is one place. */
-export function groupTitle(sheet, group) {
-  const text = textOf(sheet, group.lead.do).text;
-  if (group.places.length !== 1) return text;
-  const place = placeName(sheet, group.places[0]);
-  return text.toLowerCase().includes(place.toLowerCase()) ? text : say("step.at", { step: text, place });
-}
-
-/** A short name of a group for clocks and the "next" line. */
+/** A short name of a group for clocks, lists and the "next" line: where when it is one place, and what. */
 export function groupShort(sheet, group) {
-  const text = groupTitle(sheet, group);
-  const first = text.split(/(?<=[.;:])\s/)[0].replace(/[.;:]$/, "");
-  return first.length <= 70 ? first : `${first.slice(0, first.lastIndexOf(" ", 66))} …`;
+  const text = textOf(sheet, group.lead.do).text.split(/(?<=[.;:])\s/)[0].replace(/[.;:]$/, "");
+  const short = text.length <= 60 ? text : `${text.slice(0, text.lastIndexOf(" ", 56))} …`;
+  return group.places.length === 1 ? say("step.at", { step: short, place: placeName(sheet, group.places[0]) }) : short;
 }
 
 /** A task's short name. */

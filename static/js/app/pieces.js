@@ -8,7 +8,7 @@ import { groupShort, placeName, taskShort, words } from "./names.js";
 import { codeOf, openJobs, personNow, phone, set, standing, unsent, zone } from "./phone.js";
 import { go, href } from "./route.js";
 import { mainTap, tap } from "./taps.js";
-import { clocksOf, panelLook } from "./view.js";
+import { clocksOf, panelLooks, planOf, stepOf } from "./view.js";
 import { say, textOf } from "./words.js";
 
 /** What is true about sync, in a few words. */
@@ -72,18 +72,26 @@ function clockWords(at, running, name) {
 /**
  * Holds and windows that run, of all jobs, most urgent first, never more than `most` lines.
  * @param {(job: string, group: string) => boolean} [shown] leaves out what the screen shows itself
+ * @param {number|null} [within] only what presses within so many ms
  */
-export function clocksStrip(when, hereId = null, shown = () => true, most = 2) {
-  const all = openJobs().flatMap((job) => {
+export function clocksStrip(when, hereId = null, shown = () => true, most = 2, within = null) {
+  let all = openJobs().flatMap((job) => {
     const at = standing(job.id, when);
     if (!at || at.state.released) return [];
     return clocksOf(at).filter((running) => shown(job.id, running.group)).map((running) => ({ at, running, job }));
   }).filter(({ at, running }) => running.shuts !== null || running.opens > at.now);
   const press = ({ at, running }) => (running.shuts !== null ? running.shuts - at.now : running.opens - at.now + 60000);
+  if (within !== null) all = all.filter((one) => press(one) < within);
   all.sort((a, b) => press(a) - press(b));
-  const lines = all.slice(0, most).map(({ at, running, job }) => {
-    const group = { lead: running.task, places: running.task.place && running.task.place !== "car" ? [running.task.place] : [] };
-    const name = groupShort(at.sheet, group);
+  const seen = new Map();
+  for (const one of all) {
+    const key = `${one.job.id}${stepOf(one.running.task)}`;
+    if (seen.has(key)) seen.get(key).more += 1;
+    else seen.set(key, { ...one, more: 0 });
+  }
+  const lines = [...seen.values()].slice(0, most).map(({ at, running, job, more }) => {
+    const short = groupShort(at.sheet, planOf(at.sheet).byId.get(running.group));
+    const name = more ? say("hold.more", { step: short, n: more }) : short;
     const late = running.shuts !== null && running.shuts - at.now < 15000;
     return el("li", { class: late ? "pressing" : "", "data-key": `${job.id}${running.group}` },
       clockWords(at, running, job.id === hereId ? name : `${job.vehicle.title}: ${name}`));
@@ -137,9 +145,10 @@ export const field = (label, input, hint = null, id = input.id) => el("p", { cla
 
 /** The unfolded car of a job at this moment. */
 export function carPicture(at, here = [], turned = true) {
+  const looks = panelLooks(at);
   const look = (panel) => {
-    const seen = panelLook(at, panel);
-    return { ...seen, time: seen.until !== null && !here.includes(panel) ? moment(seen.until, zone(), at.now) : null, troubleWords: say("look.bad") };
+    const seen = looks.get(panel);
+    return { ...seen, time: seen.until !== null && seen.until - at.now > 300000 && !here.includes(panel) ? clock(seen.until, zone()) : null, troubleWords: say("look.bad") };
   };
   const heard = at.sheet.body.panels.map((panel) => {
     const seen = look(panel.id);

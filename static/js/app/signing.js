@@ -10,15 +10,16 @@ import { wantedBatches, wantedReadings, wantsPhoto } from "./view.js";
  * @param {object} at the job as it stands
  * @param {object} now the group as it stands
  * @param {object} [data] answer, note, happened, photos
+ * @param {string} [person] who did it, where that is not whoever holds the phone
  */
-export async function sign(at, now, data = {}) {
+export async function sign(at, now, data = {}, person = undefined) {
   const rescue = now.open.every((entry) => entry.task.rescue);
   if (clock.ranBackwards() && !rescue && !data.happened) {
     go("job", at.job.id, "clockback", now.group.id);
     return null;
   }
   const early = now.because.some(([code]) => code === "early");
-  return note(at.job.id, { type: "done", tasks: now.signable, data: early ? { early: true, ...data } : data });
+  return note(at.job.id, { type: "done", tasks: now.signable, data: early ? { early: true, ...data } : data, person });
 }
 
 /** Stop – unsafe: one tap, nothing asked first. */

@@ -76,7 +76,7 @@ export function lastDone(at) {
   let best = null;
   for (const [key, done] of Object.entries(at.state.done)) {
     const task = plan.tasks.get(key.slice(0, key.lastIndexOf("#")));
-    if (task && (!best || done.t > best.t || (done.t === best.t && done.event > best.event))) best = { task, t: done.t, person: done.person, event: done.event };
+    if (task && (!best || done.t > best.t || (done.t === best.t && done.event > best.event))) best = { task: plan.byId.get(task.group).lead, t: done.t, person: done.person, event: done.event };
   }
   return best;
 }
@@ -223,24 +223,33 @@ export const productsOf = (tasks) => [...new Set(tasks.flatMap((task) => [...tas
 /** Must a photo be taken before this group is signed? */
 export const wantsPhoto = (now) => now.because.some(([code]) => code === "photo");
 
-/** What the unfolded car shows on a panel: `{texture, numeral, words}`. */
-export function panelLook(at, panel) {
-  let look = { texture: "", numeral: "", words: "" };
+/** What the unfolded car shows on each panel: `panel id → {texture, numeral, until, trouble}`. */
+export function panelLooks(at) {
+  const opens = new Map(clocksOf(at).filter((running) => running.opens > at.now).map((running) => [running.task.place, running.opens]).reverse());
+  const byPlace = Map.groupBy ? Map.groupBy(at.sheet.tasks, (task) => task.place) : grouped(at.sheet.tasks);
+  return new Map(at.sheet.body.panels.map((panel) => [panel.id, panelLook(at, byPlace.get(panel.id) ?? [], opens.get(panel.id) ?? null)]));
+}
+
+function grouped(tasks) {
+  const found = new Map();
+  for (const task of tasks) found.set(task.place, [...(found.get(task.place) ?? []), task]);
+  return found;
+}
+
+function panelLook(at, tasks, until) {
+  let look = { texture: "", numeral: "" };
   let coats = 0;
   let trouble = false;
-  let until = null;
-  for (const task of at.sheet.tasks) {
-    if (task.place !== panel) continue;
+  for (const task of tasks) {
     const entry = at.gates[keyOf(task, at.state)];
     if (entry.state === "not-right") trouble = true;
     const traits = task.traits ?? [];
     if (entry.state === "done") {
       if (traits.includes("coat") && !traits.includes("level")) {
         coats += 1;
-        look = { texture: coats > 1 ? "two" : "one", numeral: String(coats), words: "" };
-      } else if (traits.includes("wipe") && !coats) look = { texture: "bare", numeral: "", words: "" };
+        look = { texture: coats > 1 ? "two" : "one", numeral: String(coats) };
+      } else if (traits.includes("wipe") && !coats) look = { texture: "bare", numeral: "" };
     }
-    if (entry.state === "waiting" && entry.until !== null && until === null) until = entry.until;
   }
   return { ...look, until, trouble };
 }

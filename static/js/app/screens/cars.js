@@ -37,7 +37,7 @@ function line(job) {
 /** The list of cars. */
 export function carsScreen() {
   const jobs = openJobs();
-  return [head(say("cars.title")), el("main", {}, notices(), clocksStrip(now(), null, () => true, 2),
+  return [head(say("cars.title")), el("main", {}, notices(), clocksStrip(now(), null, () => true, 2, 600000),
     jobs.length ? el("ul", { class: "rows" }, jobs.map(line)) : el("p", { class: "empty" }, say("cars.none")),
     phone.alarms.map((alarm) => el("p", { class: "notice amber", "data-key": alarm.message }, alarm.message)),
     el("p", { class: "safety" }, say("safety.line"))),

@@ -1,10 +1,11 @@
 // Coating: two giant fields, a bar for each wet panel, the tile car for any other panel.
 
-import { el } from "../dom.js";
+import { el, svg } from "../dom.js";
 import { now as shopNow } from "../clock.js";
-import { coatNow, isLevel, isSpread, twoPeople } from "../coat.js";
-import { moment, span } from "../format.js";
-import { placeName, readingName, subjectName } from "../names.js";
+import { when } from "../../core/index.js";
+import { coatGroup, coatNow, isLevel, isSpread, twoPeople } from "../coat.js";
+import { moment, seconds, span } from "../format.js";
+import { groupShort, placeName, productName, readingName, subjectName } from "../names.js";
 import { actions, button, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, notices, placeLines } from "../pieces.js";
 import { nameOf, personNow, phone, zone } from "../phone.js";
 import { note } from "../outbox.js";
@@ -14,14 +15,24 @@ import { mainTap } from "../taps.js";
 import { wear } from "../ppe.js";
 import { mixLines } from "./steps.js";
 import { tileCar } from "../../car.js";
+import { focusOn } from "../focus.js";
+import { actionable } from "../view.js";
 import { say, textOf } from "../words.js";
 
 /** Seconds first: when to level, how long there is left, how long it is over. */
 function times(wet, now) {
-  if (wet.shuts !== null && now > wet.shuts) return { text: say("coat.over", { span: span(now - wet.shuts) }), kind: "over" };
-  if (now < wet.opens) return { text: say("coat.from", { span: span(wet.opens - now) }), kind: "early" };
+  if (wet.shuts !== null && now > wet.shuts) return { text: say("coat.over", { span: seconds(now - wet.shuts) }), kind: "over" };
+  if (now < wet.opens) return { text: say("coat.from", { span: seconds(wet.opens - now) }), kind: "early" };
   if (wet.shuts === null) return { text: say("coat.now"), kind: "open" };
-  return { text: `${say("coat.now")} · ${say("coat.left", { span: span(wet.shuts - now) })}`, kind: wet.shuts - now < 15000 ? "pressing" : "open" };
+  return { text: say("coat.left", { span: seconds(wet.shuts - now) }), kind: wet.shuts - now < 15000 ? "pressing" : "open" };
+}
+
+const WIDE = 320;
+
+function filling(part, opens) {
+  return svg("svg", { class: "filling", viewBox: `0 0 ${WIDE} 16`, preserveAspectRatio: "none", "aria-hidden": "true" },
+    svg("path", { class: "all", d: `M1 8H${WIDE - 1}` }), svg("path", { class: "full", d: `M1 8H${1 + Math.round(part * (WIDE - 2))}` }),
+    svg("path", { class: "look", d: `M${Math.round(opens * WIDE)} 0V16` }), svg("path", { class: "latest", d: `M${WIDE - 3} 0V16` }));
 }
 
 /** One wet panel as a bar: filling, "level by look", thick at the latest. */
@@ -29,20 +40,24 @@ function bar(at, wet) {
   const end = wet.shuts ?? wet.opens + 60000;
   const parts = 40;
   const filled = Math.min(parts, Math.max(0, Math.floor(((at.now - wet.since) / (end - wet.since)) * parts)));
-  const from = Math.floor(((wet.opens - wet.since) / (end - wet.since)) * parts);
   const { text, kind } = times(wet, at.now);
   return el("li", { class: `wet ${kind}`, "data-key": wet.panel }, el("span", { class: "panel-name" }, placeName(at.sheet, wet.panel)),
-    el("progress", { max: parts, value: filled, "aria-label": placeName(at.sheet, wet.panel) }), el("span", { class: "seconds" }, text),
-    from > 0 ? null : null);
+    el("span", { class: "seconds" }, text), filling(filled / parts, (wet.opens - wet.since) / (end - wet.since)));
 }
 
 function levelField(at, coat) {
   const [oldest] = coat.wet;
   if (!oldest) return el("p", { class: "field-empty", "data-key": "level" }, say(coat.next ? "coat.none" : "coat.all"));
   const { text, kind } = times(oldest, at.now);
-  return el("button", { type: "button", class: `giant level ${kind}`, "data-key": "level", "data-main": true, onclick: mainTap(() => sign(at, oldest.now)) },
+  return el("button", { type: "button", class: `giant level ${kind}`, "data-key": "level", "data-main": true, onclick: mainTap(() => sign(at, oldest.now, {}, roleOf(at, oldest.now))) },
     el("span", { class: "what" }, say("coat.level"), ": ", el("b", {}, placeName(at.sheet, oldest.panel))), el("span", { class: "seconds" }, text));
 }
+
+/** Who did it: whoever spreads or levels by agreement, whoever holds the phone. */
+const roleOf = (at, now) => {
+  const two = twoPeople(at.state);
+  return two ? (now.group.tasks.some(isLevel) ? two.levels : two.spreads) : undefined;
+};
 
 /** What the upper field asks for: a reading, a batch, a wipe or the coat itself. */
 function layField(at, coat, main) {
@@ -50,17 +65,17 @@ function layField(at, coat, main) {
   if (!next) return el("p", { class: "field-empty", "data-key": "spread" }, say("coat.all"));
   const panel = placeName(at.sheet, next.panel);
   const job = at.job.id;
-  const shown = (what, note, work, kind = "", disabled = false) => el("button", {
+  const shown = (what, note, work, kind = "", disabled = false, on = panel) => el("button", {
     type: "button", class: `giant spread ${kind}`, "data-key": "spread", "data-main": main, disabled, onclick: mainTap(work),
-  }, el("span", { class: "what" }, what, ": ", el("b", {}, panel)), note ? el("span", { class: "seconds" }, note) : null);
+  }, el("span", { class: "what" }, what, on ? [": ", el("b", {}, on)] : null), note ? el("span", { class: "seconds" }, note) : null);
   if (next.now.state === "waiting") return shown(say("coat.spread"), say("coat.wait", { time: moment(next.now.until, zone(), at.now) }), () => {}, "", true);
   if (next.now.state === "out-of-limits") return shown(say("limits.title"), null, () => go("job", job, "limits", next.now.group.id), "asks");
   const wanted = firstWanted(at, next.now);
-  if (wanted?.kind === "batch") return shown(say("batch.title"), null, () => go("job", job, "batch", wanted.product), "asks");
+  if (wanted?.kind === "batch") return shown(say("batch.title"), null, () => go("job", job, "batch", wanted.product), "asks", false, productName(at.sheet, wanted.product));
   if (wanted?.kind === "reading") {
     const subject = widest(wanted.subjects);
     return shown(say("coat.needs", { reading: `${readingName(at.sheet, wanted.reading)}, ${subjectName(at.sheet, subject)}` }), null,
-      () => go("job", job, "reading", wanted.reading, subject, next.now.group.id), "asks");
+      () => go("job", job, "reading", wanted.reading, subject, next.now.group.id), "asks", false, null);
   }
   if (next.now.state !== "ready") return shown(say("first.title"), null, () => {}, "", true);
   const spreading = next.now.group.tasks.some(isSpread);
@@ -68,7 +83,7 @@ function layField(at, coat, main) {
   const full = spreading && coat.cap !== null && coat.wet.length + 1 > coat.cap;
   const says = next.now.group.lead.done_says && !spreading ? textOf(at.sheet, next.now.group.lead.done_says).text : say(spreading ? "coat.spread" : "coat.wiped");
   const word = arms ? say("coat.arms", { span: span(coat.armed - at.now) }) : full ? say("coat.cap", { n: coat.wet.length }) : null;
-  return shown(says, word, () => sign(at, next.now), full ? "full" : "", arms);
+  return shown(says, word, () => sign(at, next.now, {}, roleOf(at, next.now)), full ? "full" : "", arms);
 }
 
 function rolesScreen(at, view) {
@@ -79,6 +94,23 @@ function rolesScreen(at, view) {
     el("ul", { class: "rows bare" }, el("li", { "data-key": "alone" }, button(say("coat.alone", { a: me?.name }), () => choose(me.id, me.id), { class: "wide" })),
       others.flatMap((one) => [[me, one], [one, me]]).map(([a, b]) => el("li", { "data-key": `${a.id}${b.id}` }, button(say("coat.spreads", { a: a.name, b: b.name }), () => choose(a.id, b.id), { class: "wide" })))),
     actions(at)), el("footer", { class: "foot", "data-key": "foot" }, el("div", { class: "apart" }, button(say("act.stop"), () => stop(at), { class: "stop", "data-key": "stop" })))];
+}
+
+/** One phone keeps the car's clock when another cannot hear the shop; that other one says so. */
+function clockPhone(at) {
+  const last = at.events.filter((event) => event.type === "clock-phone").sort((a, b) => when(a) - when(b)).at(-1);
+  const others = at.events.some((event) => event.phone !== phone.phone && event.phone !== "shop");
+  if (last && last.phone === phone.phone) return el("p", { class: "small" }, say("coat.clockphone"));
+  if (phone.reach === "heard" || !others) return null;
+  return last ? el("p", { class: "notice amber", "data-key": "clock-phone" }, say("coat.clockphone.other"))
+    : button(say("coat.clockphone"), () => note(at.job.id, { type: "clock-phone", data: {} }), { class: "wide", "data-key": "clock-phone" });
+}
+
+/** Looks under the lamp that are ready: walked by side at the next pause. */
+function looks(at, view, part) {
+  const ready = view.nows.filter((now) => now.group.part === part && !coatGroup(now.group) && actionable(now));
+  return ready.length ? el("nav", { class: "acts", "data-key": "looks" }, ready.map((now) => button([groupShort(at.sheet, now.group), now.until === null ? "" : ` · ${say("coat.left", { span: span(now.until - at.now) })}`],
+    () => focusOn(at.job.id, now.group.id), { class: "wide", "data-key": now.group.id }))) : null;
 }
 
 /** The coating screen of one part. */
@@ -100,9 +132,9 @@ export function coatScreen({ at, view, part }) {
     el("h1", { class: "unseen", tabindex: "-1" }, textOf(at.sheet, coat.part.title).text),
     el("p", { class: "roles", "data-key": "roles" }, el("b", {}, say("coat.progress", { n: coat.over, total: coat.total })), coat.cap === null ? "" : ` · ${say("coat.cap.hint", { n: coat.cap })}`),
     carPicture(at, [coat.wet[0]?.panel, coat.next?.panel].filter(Boolean)),
-    coat.wet.length ? el("ul", { class: "wets", "data-key": "wets", "aria-label": say("coat.wet", { n: coat.wet.length }) }, coat.wet.map((wet) => bar(at, wet))) : null,
+    clockPhone(at), coat.wet.length ? el("ul", { class: "wets", "data-key": "wets", "aria-label": say("coat.wet", { n: coat.wet.length }) }, coat.wet.map((wet) => bar(at, wet))) : null,
     coat.late.length ? el("p", { class: "lamp" }, say("coat.lamp", { panels: coat.late.map(({ panel }) => placeName(at.sheet, panel)).join(", ") })) : null,
-    clocksStrip(shopNow(), at.job.id, (job) => job !== at.job.id),
+    looks(at, view, coat.part.id), clocksStrip(shopNow(), at.job.id, (job) => job !== at.job.id),
     el("p", { class: "small" }, say("coat.look")),
     two ? el("p", { "data-key": "who" }, el("span", {}, say("coat.spreads", { a: nameOf(two.spreads), b: nameOf(two.levels) })), " ",
       button(say("coat.swap", { a: nameOf(two.levels), b: nameOf(two.spreads) }), () => note(at.job.id, { type: "roles", data: { spreads: two.levels, levels: two.spreads } }), { class: "quiet" })) : null,
@@ -125,7 +157,7 @@ export function tilesScreen({ at, route }) {
     const what = wet ? say("coat.level") : !open ? say("step.done") : open.now.state === "waiting" ? moment(open.now.until, zone(), at.now) : say(open.now.group.tasks.some(isSpread) ? "coat.spread" : "coat.wiped");
     return { text, lang, note: what, class: wet ? "is-wet" : "", disabled: !wet && !ready };
   };
-  const choose = mainTapPanel(at, coat, part);
+  const choose = mainTapPanel(at, coat);
   return [jobHead(at, true), el("main", {}, el("h1", { tabindex: "-1" }, say("coat.tiles")), el("p", {}, say("coat.tiles.how")), tileCar(at.sheet.body, { tile, choose, label: say("coat.tiles") }))];
 }
 
@@ -133,10 +165,8 @@ function mainTapPanel(at, coat) {
   return (panel) => mainTap(async () => {
     const wet = coat.wet.find((one) => one.panel === panel);
     const open = coat.open.find((one) => one.panel === panel);
-    await sign(at, wet ? wet.now : open.now);
+    const now = wet ? wet.now : open.now;
+    await sign(at, now, {}, roleOf(at, now));
     goInstead("job", at.job.id);
   })();
 }
-
-/** Is levelling what this group is about? */
-export const levels = (group) => group.tasks.some(isLevel);

@@ -39,8 +39,8 @@ export function backScreen({ at }) {
       setDraft(`${key}.of`, event.id);
       changed(false);
     }, { class: "wide", "aria-pressed": String(event === chosen) }))))),
-  chosen ? el("footer", { class: "foot", "data-key": "foot" }, el("p", { class: "label" }, say("back.reason")), el("div", { class: "answers" },
-    ["tap", "panel", "notdone"].map((why) => el("button", { type: "button", class: "wide", "data-key": why, onclick: take(say(`back.reason.${why}`)) }, say(`back.reason.${why}`))))) : null].filter(Boolean);
+  chosen ? el("footer", { class: "foot", "data-key": "foot" }, el("p", { class: "label" }, say("back.reason")), el("div", { class: "acts" },
+    ["tap", "panel", "notdone"].map((why) => el("button", { type: "button", "data-key": why, onclick: take(say(`back.reason.${why}`)) }, say(`back.reason.${why}`))))) : null].filter(Boolean);
 }
 
 const FIELDS = { reading: ["value"], done: ["person", "happened", "answer"], applied: ["batch"] };

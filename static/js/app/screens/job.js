@@ -3,7 +3,7 @@
 import { el } from "../dom.js";
 import { latestSeen, now } from "../clock.js";
 import { attention } from "../attention.js";
-import { coatGroup, coatNow } from "../coat.js";
+import { coatGroup, coatNow, twoPeople } from "../coat.js";
 import { focusOf } from "../focus.js";
 import { head } from "../pieces.js";
 import { jobOf, nameOf, personNow, standing } from "../phone.js";
@@ -28,14 +28,19 @@ const SCREENS = {
   reading: readingScreen, release: releaseScreen, steps: stepsScreen, tiles: tilesScreen, trouble: troubleScreen,
 };
 
+const ON_SCREEN = new Set(["ready", "needs-reading", "out-of-limits"]);
+
 /** The part whose panels are being coated right now, if any: wet panels come before everything. */
 function coating(at, view) {
-  for (const part of view.parts.filter((one) => one.mode === "coat" && one.groups.some(coatGroup))) {
-    if (coatNow(at, part.id).wet.length) return part.id;
-  }
   const { current } = view;
+  if (view.chosen && !coatGroup(current.group)) return null;
+  for (const part of view.parts.filter((one) => one.mode === "coat" && one.groups.some(coatGroup))) {
+    const { wet, next } = coatNow(at, part.id);
+    if (wet.length) return part.id;
+    if (twoPeople(at.state) && part.id === view.part?.id && next && ON_SCREEN.has(next.now.state)) return part.id;
+  }
   if (view.part?.mode !== "coat" || !coatGroup(current.group)) return null;
-  return ["ready", "needs-reading", "out-of-limits"].includes(current.state) ? view.part.id : null;
+  return ON_SCREEN.has(current.state) ? view.part.id : null;
 }
 
 function mainScreen(context) {

@@ -50,15 +50,15 @@ export function dayScreen({ at, view }) {
 
 /** What the night made void: readings that no longer count, panels wiped but not coated. */
 export function expired(at) {
-  const readings = Object.entries(at.state.readings).filter(([key, rows]) => {
-    const valid = at.sheet.readings[key.split("|")[0]]?.valid_ms ?? 0;
-    return rows.length && at.now - rows.at(-1)[0] > valid;
-  }).map(([key]) => say("over.reading", { name: readingName(at.sheet, key.split("|")[0]) }));
-  const plan = planOf(at.sheet);
+  const open = at.sheet.tasks.filter((task) => !["done", "left-out"].includes(at.gates[keyOf(task, at.state)].state));
+  const wanted = new Set(open.flatMap((task) => [...task.measure, ...task.limits.flatMap(({ reading }) => (reading === "dew_margin" ? ["surface_temp", "air_temp", "humidity"] : [reading]))]));
+  const readings = Object.entries(at.state.readings).map(([key, rows]) => [key.split("|")[0], rows])
+    .filter(([name, rows]) => rows.length && wanted.has(name) && at.now - rows.at(-1)[0] > (at.sheet.readings[name]?.valid_ms ?? 0))
+    .map(([name]) => say("over.reading", { name: readingName(at.sheet, name) }));
   const wiped = at.sheet.tasks.filter((task) => isWipe(task) && at.state.done[keyOf(task, at.state)] && at.now - at.state.done[keyOf(task, at.state)].t > 4 * 3600000)
     .filter((task) => at.sheet.tasks.some((later) => later.after.includes(task.id) && at.gates[keyOf(later, at.state)].state !== "done"))
     .map((task) => say("over.wipe", { panel: textOf(at.sheet, at.sheet.body.panels.find((panel) => panel.id === task.place)?.name ?? "").text || taskShort(at.sheet, task) }));
-  return plan ? [...new Set([...readings, ...wiped])] : [];
+  return [...new Set([...readings, ...wiped])];
 }
 
 /**
@@ -97,12 +97,12 @@ export function overScreen({ at }, why) {
     paused ? el("p", {}, say("over.by", { name: nameOf(paused.person), time: moment(when(paused), zone(), at.now) })) : null,
     paused?.data.note ? el("p", { class: "notice" }, el("b", {}, `${say("over.note")}: `), paused.data.note) : null,
     !paused && why.since ? el("p", {}, say("over.gap", { span: span(at.now - why.since), step: signed[0] ? taskShort(at.sheet, signed[0].tasks[0]) : "–" })) : null,
-    signed.length ? [el("h2", {}, say("over.last")), el("ul", {}, signed.map((one) => el("li", { "data-key": one.event }, `${taskShort(at.sheet, one.tasks[0])} · ${nameOf(one.person)}, ${moment(one.t, zone(), at.now)}`)))] : null,
-    gone.length ? [el("h2", {}, say("over.expired")), el("ul", {}, gone.map((words) => el("li", {}, words))), el("p", {}, say("over.look"))] : null,
-    at.now - (phone.contact?.server ?? 0) > 60000 ? el("p", { class: "notice amber" }, say("over.unheard", { time: phone.contact ? clock(phone.contact.server, zone()) : "–" })) : null,
     asked.length ? el("h2", {}, say("over.open")) : null,
     asked.map((item) => el("div", { class: "choices", role: "group", "aria-label": item.words, "data-key": item.id }, el("p", { class: "label" }, item.words),
       ["done", "again", "unsure"].map((word) => button(say(`over.${word}`), () => answer(item.id, word), { "aria-pressed": String(looked[item.id] === word), "data-key": word })))),
+    signed.length ? [el("h2", {}, say("over.last")), el("ul", {}, signed.map((one) => el("li", { "data-key": one.event }, `${taskShort(at.sheet, one.tasks[0])} · ${nameOf(one.person)}, ${moment(one.t, zone(), at.now)}`)))] : null,
+    gone.length ? [el("h2", {}, say("over.expired")), el("ul", {}, gone.map((words) => el("li", {}, words))), el("p", {}, say("over.look"))] : null,
+    at.now - (phone.contact?.server ?? 0) > 60000 ? el("p", { class: "notice amber" }, say("over.unheard", { time: phone.contact ? clock(phone.contact.server, zone()) : "–" })) : null,
     el("nav", { class: "acts" }, swapButton(at), el("a", { class: "button", href: href("emergency", at.job.id) }, say("act.emergency")))),
   el("footer", { class: "foot", "data-key": "foot" }, mainButton(say(other ? "over.do" : "over.resume"), go, { disabled: !all, note: all ? null : say("over.all") }),
     el("div", { class: "apart" }, button(say("act.stop"), () => stop(at), { class: "stop", "data-key": "stop" })))];

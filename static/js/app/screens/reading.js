@@ -8,7 +8,7 @@ import { note } from "../outbox.js";
 import { button, jobHead, mainButton, notices } from "../pieces.js";
 import { changed, openJobs, standing, units, zone } from "../phone.js";
 import { goInstead } from "../route.js";
-import { limitsOn, newest, planOf } from "../view.js";
+import { keyOf, limitsOn, newest, planOf } from "../view.js";
 import { say } from "../words.js";
 
 /** The limits as a ruler: what is allowed is thick, the typed value stands on it. */
@@ -53,6 +53,14 @@ function judge(limits, number) {
   return limits.min === null && limits.max === null ? null : { words: say("read.ok"), bad: false };
 }
 
+/** The limits that this reading must meet: of the step it is read for, else of the next step that has one. */
+function limitsAhead(at, group, reading) {
+  const limited = (one) => one.tasks.some((task) => task.limits.some((limit) => limit.reading === reading));
+  const open = (one) => one.tasks.some((task) => !["done", "left-out"].includes(at.gates[keyOf(task, at.state)].state));
+  const next = group && limited(group) ? group : planOf(at.sheet).groups.find((one) => limited(one) && open(one));
+  return limitsOn(next ? next.tasks : [], reading);
+}
+
 /** The screen of one reading: `reading/NAME/SUBJECT/GROUP`. */
 export function readingScreen({ at, route }) {
   const [reading, subject, groupId] = route.args;
@@ -62,7 +70,7 @@ export function readingScreen({ at, route }) {
   const typed = draft(key);
   const number = fromTyped(typed.replace(/\.$/, ""), what.unit, units());
   const group = planOf(at.sheet).byId.get(groupId);
-  const limits = limitsOn(group ? group.tasks : at.sheet.tasks.filter((task) => task.limits.some((limit) => limit.reading === reading)), reading);
+  const limits = limitsAhead(at, group, reading);
   const send = async (chosen, raw, data = {}) => {
     await note(at.job.id, { type: "reading", data: { reading, subject, value: chosen, raw, ...data } });
     dropDrafts(key);
@@ -85,11 +93,11 @@ export function readingScreen({ at, route }) {
     : el("span", { "data-key": "gap" })));
   const sure = odd && draft(`${key}.sure`) !== "yes";
   return [jobHead(at, true), el("main", { class: "work reading" }, notices(), title, borrow,
-    ruler(limits, what.plausible, odd ? null : number, what.unit, units()),
-    el("p", { class: "typed", "data-key": "typed", role: "status", "aria-label": say("read.typed") }, el("b", { class: "huge seconds" }, typed || "–"), " ", unitSign(what.unit, units()),
-      verdict ? el("span", { class: verdict.bad ? "word amber" : "word" }, verdict.words) : null),
+    sure ? null : ruler(limits, what.plausible, odd ? null : number, what.unit, units()),
     sure ? el("p", { class: "notice amber", role: "alert", "data-key": "odd" }, say("read.sure", { value: show(number) }), " ", say("read.range", { min: show(low), max: show(high) })) : null),
   el("footer", { class: "foot pad-foot", "data-key": "foot" },
+    el("p", { class: "typed", "data-key": "typed", role: "status", "aria-label": say("read.typed") }, el("b", { class: "huge seconds" }, typed || "–"), " ", unitSign(what.unit, units()),
+      verdict ? el("span", { class: verdict.bad ? "word amber" : "word" }, verdict.words) : null),
     el("div", { class: "pad", role: "group", "aria-label": say("read.type") }, pad, el("button", { type: "button", class: "erase", "data-key": "erase", onclick: () => press(key, "erase") }, say("read.erase"))),
     sure ? mainButton(say("read.yes", { value: show(number) }), () => send(number, typed), { kind: "" })
       : mainButton(number === null ? say("read.type") : say("read.note", { value: show(number) }), () => send(number, typed), { disabled: number === null }))];

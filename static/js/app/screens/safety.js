@@ -42,10 +42,12 @@ export function stoppedScreen({ at, view }) {
     el("h2", {}, say("stop.clear")), decisionForm({ key: `clear.${at.job.id}`, job: at.job.id, make, text: say("stop.clear"), done: () => home(at) }))];
 }
 
+const EMERGENCY = ["number", "poison", "first_aider", "address", "eyewash", "extinguisher", "assembly", "note"];
+
 /** The emergency page: filled by the owner, here without the network, one tap away. */
 export function emergencyScreen({ route }) {
   const page = phone.shop.emergency ?? {};
-  const entries = Object.entries(page).filter(([, text]) => typeof text === "string" && text.trim());
+  const entries = [...new Set([...EMERGENCY, ...Object.keys(page)])].map((name) => [name, page[name]]).filter(([, text]) => typeof text === "string" && text.trim());
   const call = (name, text) => (["number", "poison"].includes(name) && /^[+\d][\d\s()./-]*$/.test(text)
     ? el("a", { class: "button main big", href: `tel:${text.replace(/[^+\d]/g, "")}` }, `${say("emergency.call")} ${text}`) : el("p", { class: "big-words" }, text));
   const at = route.args[0] && jobOf(route.args[0]) ? standing(route.args[0], now()) : null;

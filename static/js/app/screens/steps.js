@@ -3,7 +3,7 @@
 import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
 import { moment, span, value, volume } from "../format.js";
-import { groupTitle, placeName, productName, readingName, subjectName, words } from "../names.js";
+import { placeName, productName, readingName, subjectName, words } from "../names.js";
 import { actions, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, mainButton, nextLine, notices, placeLines } from "../pieces.js";
 import { phone, units, zone } from "../phone.js";
 import { askPhoto } from "../photo.js";
@@ -11,9 +11,10 @@ import { wear } from "../ppe.js";
 import { go, href } from "../route.js";
 import { firstWanted, sign, stop, widest } from "../signing.js";
 import { focusOn } from "../focus.js";
-import { measureSubjects, newest, productsOf } from "../view.js";
+import { clocksOf, measureSubjects, newest, productsOf } from "../view.js";
 import { say, textOf } from "../words.js";
 
+const SOON_MS = 20 * 60000;
 const tasksOf = (now) => (now.open.length ? now.open.map((entry) => entry.task) : now.group.tasks);
 
 /** Volumes to mix and to use, from the sheet. */
@@ -35,15 +36,11 @@ export function stepWords(at, now) {
   const open = tasksOf(now).map((task) => task.place).filter((place) => place && place !== "car");
   const places = [...new Set(open)];
   return el("section", { class: "step", "data-key": `step${group.id}` },
-    shown.map((task) => (task === group.lead ? el("h1", { tabindex: "-1", lang: foreign(at, task.do) }, groupTitle(at.sheet, group)) : words(at.sheet, task.do, "p", { class: "with" }))),
+    el("h1", { tabindex: "-1" }, group.places.length === 1 ? el("span", { class: "where" }, placeName(at.sheet, group.places[0]), " ") : null,
+      shown.filter((task) => task.do !== group.lead.do).map((task) => words(at.sheet, task.do, "span", { class: "with" })), words(at.sheet, group.lead.do)),
     places.length > 1 ? el("p", { class: "covers" }, say("step.places", { places: places.map((place) => placeName(at.sheet, place)).join(", ") })) : null,
     shown.map((task) => (task.why ? el("details", { "data-key": `why${task.id}` }, el("summary", {}, say("step.why")), words(at.sheet, task.why, "p")) : null)),
     shown.map((task) => (task.if_wrong ? el("details", { "data-key": `wrong${task.id}` }, el("summary", {}, say("step.wrong")), words(at.sheet, task.if_wrong, "p")) : null)));
-}
-
-function foreign(at, key) {
-  const { lang } = textOf(at.sheet, key);
-  return lang === document.documentElement.lang ? null : lang;
 }
 
 /** Cautions, what to wear, mixes: before the step itself. */
@@ -61,17 +58,18 @@ export function before(at, now) {
 /** Readings that serve this step and still count. */
 function readingLines(at, now) {
   const seen = new Set();
+  const measures = now.group.lead.measure.length > 0;
   const wanted = tasksOf(now).flatMap((task) => [
     ...task.measure.map((reading) => [reading, measureSubjects(at.sheet, task, reading)]),
     ...task.limits.flatMap((limit) => (limit.reading === "dew_margin" ? [["surface_temp", limit.of], ["air_temp", limit.air], ["humidity", limit.air]] : [[limit.reading, limit.of]])),
   ]).filter(([reading, subjects]) => !seen.has(`${reading}${subjects}`) && seen.add(`${reading}${subjects}`));
   return wanted.map(([reading, subjects]) => {
     const known = newest(at, reading, subjects);
-    if (!known) return null;
+    if (!known || (!measures && known.until - at.now > SOON_MS)) return null;
     return el("li", { "data-key": `${reading}${subjects}` }, say("step.reading", {
       reading: readingName(at.sheet, reading), value: value(known.value, at.sheet.readings[reading].unit, units()),
       time: moment(known.t, zone(), at.now), until: moment(known.until, zone(), at.now),
-    }));
+    }), measures ? el("a", { class: "button quiet", href: href("job", at.job.id, "reading", reading, widest(subjects), now.group.id) }, say("step.again")) : null);
   }).filter(Boolean);
 }
 
@@ -105,15 +103,20 @@ function clockWarning(at, now) {
   return el("p", { class: "notice amber", "data-key": "clock" }, say("step.clock", { time: moment(heard, zone(), at.now) }));
 }
 
+/** Cautions come before the step, always; the picture stands above it where they leave room, else below. */
+export const pictured = (cautionsAndMore, picture, step) => (cautionsAndMore.some(Boolean) ? [...cautionsAndMore, step, picture] : [picture, step]);
+
 /** The screen of one step. */
 export function stepScreen({ at, view }) {
   const now = view.current;
   const [label] = productsOf(now.group.tasks);
   const readings = readingLines(at, now);
+  const opened = clocksOf(at).find((one) => one.group === now.group.id && one.opens !== null && one.opens <= at.now);
   const due = now.until !== null && now.until - at.now < 6 * 3600000
     ? el("p", { class: "due", "data-key": "due" }, el("b", { class: "seconds" }, say("step.ready.span", { span: span(now.until - at.now) })), ` ${say("step.ready.until", { time: moment(now.until, zone(), at.now) })}`) : null;
-  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), view.chosen ? turn(at) : null, clockWarning(at, now), before(at, now),
-    carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now), due,
+  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), view.chosen ? turn(at) : null, clockWarning(at, now),
+    pictured(before(at, now), carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now)), due,
+    opened && !now.group.lead.rescue ? el("p", { "data-key": "opened" }, say("wait.opened", { time: moment(opened.opens, zone(), at.now), span: span(at.now - opened.opens) })) : null,
     readings.length ? el("ul", { class: "readings", "data-key": "readings" }, readings) : null,
     clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)), nextLine(at, view), actions(at, { label })),
   foot(at, mainFor(at, now), () => stop(at), now.group.id)];

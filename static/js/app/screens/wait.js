@@ -42,7 +42,7 @@ export const holdName = (hold) => (known(`hold.${hold.kind}`) ? say(`hold.${hold
 function why(at, row) {
   const { hold } = row;
   return el("div", { class: "why-wait", "data-key": hold.id },
-    el("p", {}, say("wait.why", { step: taskShort(at.sheet, row.since), time: moment(row.from, zone(), at.now), least: `${holdName(hold)} ${span(hold.least ?? 0)}` })),
+    el("p", {}, say("wait.why", { step: taskShort(at.sheet, row.since), time: moment(row.from, zone(), at.now), least: span(hold.least ?? 0), kind: holdName(hold) })),
     hold.why ? words(at.sheet, hold.why, "p") : null,
     el("p", {}, row.shuts === null ? say("wait.nowindow") : say("wait.window", { time: moment(row.shuts, zone(), at.now) }), " ", say("wait.basis", { basis: hold.basis })));
 }

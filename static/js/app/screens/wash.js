@@ -2,13 +2,13 @@
 
 import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
-import { moment, span } from "../format.js";
+import { moment, seconds, span } from "../format.js";
 import { groupShort } from "../names.js";
 import { actions, carPicture, clocksStrip, foot, jobHead, linkButton, nextLine, notices, placeLines } from "../pieces.js";
 import { zone } from "../phone.js";
 import { href } from "../route.js";
 import { stop } from "../signing.js";
-import { before, mainFor, stepWords } from "./steps.js";
+import { before, mainFor, pictured, stepWords } from "./steps.js";
 import { clocksOf, productsOf } from "../view.js";
 import { say } from "../words.js";
 
@@ -26,7 +26,7 @@ function dwell(at, now) {
   const running = clocksOf(at).find((one) => one.group === now.group.id);
   if (!running) return null;
   const over = running.shuts !== null && running.shuts < at.now;
-  return el("p", { class: `dwell${over ? " pressing" : ""}`, "data-key": "dwell" }, el("b", { class: "huge seconds" }, span(at.now - running.since)), " ",
+  return el("p", { class: `dwell${over ? " pressing" : ""}`, "data-key": "dwell" }, el("b", { class: "seconds" }, say("wash.dwell", { span: seconds(at.now - running.since) })), " ",
     running.shuts === null ? "" : over ? say("coat.over", { span: span(at.now - running.shuts) }) : say("step.ready.until", { time: moment(running.shuts, zone(), at.now) }),
     now.group.tasks.some((task) => task.rescue) ? el("span", { class: "small" }, say("wash.rinse")) : null);
 }
@@ -36,8 +36,7 @@ export function washScreen({ at, view }) {
   const now = view.current;
   const here = now.open.map((entry) => entry.task.place);
   const [label] = productsOf(view.part.groups.flatMap((group) => group.tasks));
-  return [jobHead(at), el("main", { class: "work wash" }, notices(), placeLines(at, view), before(at, now),
-    carPicture(at, bodyPlaces(at, here)), stepWords(at, now), dwell(at, now),
+  return [jobHead(at), el("main", { class: "work wash" }, notices(), placeLines(at, view), pictured(before(at, now), carPicture(at, bodyPlaces(at, here)), stepWords(at, now)), dwell(at, now),
     el("ol", { class: "course", "data-key": "course" }, view.part.groups.map((group) => line(at, view, group))),
     clocksStrip(shopNow(), at.job.id, (job, group) => group !== now.group.id), nextLine(at, view),
     el("nav", { class: "acts", "data-key": "wash-acts" }, linkButton(say("wash.late"), href("job", at.job.id, "late"), { key: "late" }),
