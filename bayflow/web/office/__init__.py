@@ -1,0 +1,28 @@
+"""The office: server-rendered pages for phone to desktop, usable without script.
+
+Read `desk` (who is at the desk), `pages` (what pages share), `jobview` and `words` (a job in words), then any page.
+"""
+
+from flask import Flask
+
+from bayflow.shop.context import Shop
+from bayflow.web.office import (
+    acting,
+    auditing,
+    board,
+    door,
+    first,
+    fleet,
+    jobs,
+    outfit,
+    pages,
+    paper,
+    team,
+)
+
+__all__ = ["acting", "auditing", "board", "door", "first", "fleet", "jobs", "outfit", "paper", "register", "team"]
+
+
+def register(app: Flask, shop: Shop) -> None:
+    """Put the office's pages on *app*, whose extensions hold the shop and the clock."""
+    app.register_blueprint(pages.office)

@@ -1,0 +1,97 @@
+"""Paper: the run sheet that can be filled in by hand, and the hand-over sheet for the customer."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from flask import make_response, render_template
+
+from bayflow.paths import STATIC
+from bayflow.shop import card as cards
+from bayflow.shop import jobs
+from bayflow.shop.errors import Refused
+from bayflow.store import cards as heads
+from bayflow.web.labels import qr_svg
+from bayflow.web.office import desk
+from bayflow.web.office.jobs import view
+from bayflow.web.office.jobview import JobView
+from bayflow.web.office.pages import SAFETY_LINE, office, page
+from bayflow.web.office.times import Clock, span
+
+
+@office.get("/paper/<job_id>")
+@desk.needs()
+def paper(job_id: str) -> Any:
+    """The run sheet on paper: every step with its caution before it, boxes for time and initials."""
+    seen = view(job_id)
+    return page("print/run_sheet.html", view=seen, parts=seen.parts(), holds=_holds(seen), asks=_asks(seen))
+
+
+def _holds(seen: JobView) -> dict[str, list[str]]:
+    """By step: what the clock asks, in words for paper."""
+    found: dict[str, list[str]] = {}
+    for task in seen.job.sheet["tasks"]:
+        ref = f"{task['part']}/{task['step']}"
+        for hold in task["holds"]:
+            words = _hold_words(seen, hold)
+            if words not in found.setdefault(ref, []):
+                found[ref].append(words)
+    return found
+
+
+def _asks(seen: JobView) -> dict[str, list[str]]:
+    """By step: what is to be written down besides time and initials."""
+    found: dict[str, list[str]] = {}
+    batches: set[str] = set()
+    for task in seen.job.sheet["tasks"]:
+        asks = found.setdefault(f"{task['part']}/{task['step']}", [])
+        wanted = [seen.reader.reading(r) for r in task["measure"]]
+        if task["answer"]:
+            wanted.append("ring one: " + " / ".join(seen.reader.text(c["text"]) for c in task["answer"]))
+        for product in (u["product"] for u in task["use"]):
+            if seen.job.sheet["products"].get(product, {}).get("track_batch") and product not in batches:
+                batches.add(product)
+                wanted.append(f"batch and expiry of {seen.reader.product(product)}")
+        asks += [w for w in wanted if w not in asks]
+    return found
+
+
+def _hold_words(seen: JobView, hold: dict[str, Any]) -> str:
+    since = seen.reader.index.tasks.get(hold["since"][0])
+    after = seen.reader.text(since["do"]).rstrip(".") if since else "the step before"
+    least = f"at least {span(hold['least'])}" if hold["least"] is not None else ""
+    most = f"at most {span(hold['most'])}" if hold["most"] is not None else ""
+    return f"{' and '.join(x for x in (least, most) if x)} after “{after}”"
+
+
+@office.get("/handover/<job_id>")
+@desk.needs()
+def handover(job_id: str) -> Any:
+    """The hand-over sheet as a page to print; the file to give away is one link further."""
+    return page("print/handover.html", inline=None, **_sheet(job_id))
+
+
+@office.get("/handover/<job_id>.html")
+@desk.needs()
+def handover_file(job_id: str) -> Any:
+    """The same as one file that needs nothing else: for the customer's mail or stick."""
+    css = "".join((STATIC / "css" / name).read_text("utf-8") for name in ("ink.css", "office.css"))
+    text = render_template("print/handover.html", inline=css, safety_line=SAFETY_LINE, lang="en", **_sheet(job_id))
+    response = make_response(text)
+    response.headers["Content-Disposition"] = f'attachment; filename="hand-over-{Path(job_id).name}.html"'
+    return desk.private(response)
+
+
+def _sheet(job_id: str) -> dict[str, Any]:
+    """What the sheet says: work, care, head of the record; no names, plates or contacts."""
+    shop = desk.shop()
+    job = jobs.load(shop, job_id)
+    if not job.state["released"]:
+        raise Refused("this job is not released yet; the hand-over sheet comes with the release")
+    head = heads.card(shop.store, job_id)
+    known = desk.shop_settings()
+    return {
+        "work": cards.work(job, "en"), "shop_place": known["place"], "shop": known["name"], "job": job,
+        "card_text": json.dumps(head, sort_keys=True, separators=(",", ":")), "card_short": heads.card_short(head),
+        "qr": qr_svg(heads.card_text(head), "Head of the record"), "when": Clock(job.zone, desk.now(), "en"),
+    }  # fmt: skip

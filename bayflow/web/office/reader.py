@@ -1,0 +1,150 @@
+"""A sheet in one reader's words: its texts, places, readings and values.
+
+`Reader` is made for one sheet, one language and the shop's units; `words` puts the core's codes into sentences with it.
+"""
+
+from typing import Any
+
+from bayflow.job.sheet import Index, Sheet, Task, split
+from bayflow.web.office.words_table import PLACES, WORDS
+
+LANGS = ("en", "es")
+
+
+def phrase(lang: str, key: str, **given: Any) -> str:
+    """The words of *key* in *lang*, English where that language has none; *given* fills the gaps."""
+    found = WORDS.get(lang, {}).get(key) or WORDS["en"][key]
+    return found.format(**given) if given else found
+
+
+class Reader:
+    """Reads one sheet aloud. *units* is "metric" or "us": only what people see changes."""
+
+    def __init__(self, index: Index, lang: str = "en", units: str = "metric") -> None:
+        self.index, self.units = index, units
+        self.lang = lang if lang in LANGS else "en"
+        self.texts: dict[str, str] = index.sheet["texts"].get(lang) or {}
+        self._plain: dict[str, str] = index.sheet["texts"].get("en") or {}
+        self.panels: dict[str, dict[str, Any]] = {p["id"]: p for p in index.sheet["body"]["panels"]}
+        self.parts: dict[str, dict[str, Any]] = {p["id"]: p for p in index.sheet["parts"]}
+
+    @property
+    def sheet(self) -> Sheet:
+        return self.index.sheet
+
+    def text(self, key: str | None) -> str:
+        """The words of a text key; the English ones, then the key itself, where a language lacks it."""
+        if key is None:
+            return ""
+        return self.texts.get(key) or self._plain.get(key) or key
+
+    def place(self, place: str) -> str:
+        """A panel, band, side or corner by name; empty for the car as a whole."""
+        if place == "car":
+            return ""
+        panel = self.panels.get(place)
+        return self.text(panel["name"]) if panel else self.plain_place(place)
+
+    def plain_place(self, place: str) -> str:
+        """A place that is no panel, in the reader's language."""
+        for kind in ("band", "side", "corner"):
+            own = self.texts.get(f"{kind}.{place}") or self._plain.get(f"{kind}.{place}")
+            if own:
+                return own
+        known = PLACES.get(self.lang, {}).get(place) or PLACES["en"].get(place)
+        return known or place.replace("-", " ")
+
+    def task(self, name: str) -> str:
+        """What a task (id or key) asks for, and where: `Level the panel. (bonnet)`. Redos say which try it is."""
+        task_id, attempt = _parts(name)
+        task = self.index.tasks.get(task_id)
+        if task is None:
+            return task_id
+        words = self.text(task["do"]).rstrip(".")
+        place = self.place(task["place"])
+        words = f"{words} ({place})" if place else words
+        return words if attempt < 2 else phrase(self.lang, "try", task=words, n=attempt)
+
+    def part(self, part_id: str) -> str:
+        """The title of a part."""
+        part = self.parts.get(part_id)
+        return self.text(part["title"]) if part else part_id.rpartition("/")[2].replace("-", " ")
+
+    def procedures(self) -> str:
+        """Titles of all procedures of the sheet, with their revisions."""
+        found = [f"{self.text(p['title'])}, {phrase(self.lang, 'revision', n=p['revision'])}" for p in self._listed()]
+        return " + ".join(found)
+
+    def titles(self) -> str:
+        """Titles of all procedures of the sheet."""
+        return " + ".join(self.text(p["title"]) for p in self._listed())
+
+    def _listed(self) -> list[dict[str, Any]]:
+        return list(self.sheet["procedures"])
+
+    def reading(self, name: str) -> str:
+        """The name of a reading; the dew-point margin is worked out from three and has a name of its own."""
+        if name == "dew_margin":
+            return phrase(self.lang, "dew_margin")
+        known = self.sheet["readings"].get(name)
+        return self.text(known["name"]) if known else name.replace("_", " ")
+
+    def subject(self, subject: str) -> str:
+        """What a reading is about: `panel:bonnet`, `side:top`, `air`, `car`."""
+        kind, _, place = subject.partition(":")
+        if kind == "panel" and place:
+            return self.place(place)
+        if place:
+            return self.plain_place(place)
+        return self.plain_place(subject)
+
+    def product(self, product: str) -> str:
+        """The name of a product."""
+        known = self.sheet["products"].get(product)
+        return self.text(known["title"]) if known else product
+
+    def unit(self, reading: str) -> str:
+        """The sheet's unit of a reading: dc, permille, yesno; empty where it is not known."""
+        if reading == "dew_margin":
+            return "dc"
+        known = self.sheet["readings"].get(reading)
+        return str(known["unit"]) if known else ""
+
+    def value(self, reading: str, number: int) -> str:
+        """A value as people of this shop write it: `13.7 °C`, `55 %`, `yes`."""
+        unit = self.unit(reading)
+        if unit == "yesno":
+            return phrase(self.lang, "yes" if number else "no")
+        if unit == "dc":
+            return degrees(number, self.units, self.lang, difference=reading == "dew_margin")
+        if unit == "permille":
+            return f"{decimal(number, self.lang)} %"
+        return f"{number} {unit}".strip()
+
+    def answer(self, task_id: str, answer: str | None) -> str:
+        """The words of an answer that was given."""
+        task: Task | None = self.index.tasks.get(task_id)
+        choices = (task["answer"] if task else None) or []
+        return next((self.text(c["text"]) for c in choices if c["id"] == answer), answer or "")
+
+
+def _parts(name: str) -> tuple[str, int]:
+    try:
+        return split(name)
+    except ValueError:
+        return name, 1
+
+
+def decimal(tenths: int, lang: str) -> str:
+    """Tenths as a decimal number: `13.7`, `13,7` in Spanish; whole numbers without a nought after the point."""
+    whole, rest = divmod(abs(tenths), 10)
+    sign = "-" if tenths < 0 else ""
+    return f"{sign}{whole}{(',' if lang == 'es' else '.') + str(rest) if rest else ''}"
+
+
+def degrees(dc: int, units: str, lang: str, difference: bool = False) -> str:
+    """Tenths of a degree Celsius in the shop's unit; a *difference* has no zero point to move."""
+    if units != "us":
+        return f"{decimal(dc, lang)} °C"
+    tenths = dc * 9 / 5 + (0 if difference else 320)
+    return f"{decimal(int(tenths + (0.5 if tenths >= 0 else -0.5)), lang)} °F"
