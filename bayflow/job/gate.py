@@ -40,7 +40,7 @@ class _Moment:
 
     def __init__(self, index: Index, state: State, now: int) -> None:
         self.index, self.state, self.now = index, state, now
-        self.limits: dict[int, list[Any] | None] = {}
+        self.judged: dict[int, list[Any] | None] = {}
 
     def attempt(self, task_id: str) -> int:
         n: int = self.state["attempts"].get(task_id, 1)
@@ -143,17 +143,17 @@ class _Moment:
         """(readings still wanted, limits that the readings miss)."""
         missing: Because = []
         outside: Because = []
-        for limit in task["limits"]:
+        for limit in self.index.limits[task["id"]]:
             fault = self._limit(limit)
             if fault and fault not in missing and fault not in outside:
                 (missing if fault[0] == "reading" else outside).append(fault)
         return missing, outside
 
     def _limit(self, limit: dict[str, Any]) -> list[Any] | None:
-        known = self.limits.get(id(limit), False)
-        if known is False:
-            known = self.limits[id(limit)] = judge(self.index, self.state, limit, self.now)
-        return known  # type: ignore[return-value]
+        """What `judge` says, asked once for all tasks that share this limit."""
+        if id(limit) not in self.judged:
+            self.judged[id(limit)] = judge(self.index, self.state, limit, self.now)
+        return self.judged[id(limit)]
 
     def _bring(self, task: Task) -> Because:
         """Evidence that must come with this task."""

@@ -49,6 +49,12 @@ class Index:
         return (n for n in named if n in self.tasks and self.tasks[n]["group"] != task["group"])
 
     @cached_property
+    def limits(self) -> dict[str, tuple[dict[str, Any], ...]]:
+        """Each task's limits, equal ones being one object: the gate then judges each only once."""
+        shared: dict[str, dict[str, Any]] = {}
+        return {t["id"]: tuple(shared.setdefault(repr(li), li) for li in t["limits"]) for t in self.tasks.values()}
+
+    @cached_property
     def groups(self) -> dict[str, tuple[str, ...]]:
         """Tasks that one event signs together, by group."""
         found: dict[str, list[str]] = {}

@@ -31,6 +31,21 @@ COATS = ("first", "second")
 PAGES = 7
 
 
+def wide_sheet() -> dict[str, Any]:
+    """The worst case for the gate: 400 tasks that are all ready at once, each with a hold and five limits."""
+    start = task("start")
+    of = ["panel:x", "side:top", "car"]
+    limits = [{"reading": r, "of": ["air"], "min": 1, "max": 900} for r in ("air_temp", "humidity")]
+    limits += [{"reading": "surface_temp", "of": of, "min": 80, "max": 350} for _ in range(2)]
+    limits += [{"reading": "dew_margin", "of": of, "air": ["air"], "min": 30}]
+    later = [
+        task(f"coat-{n}@panel-{n % 20}", ["start"], holds=[hold("wait", ["start"], MINUTE, 2 * DAY)],
+             limits=[dict(limit) for limit in limits])
+        for n in range(399)
+    ]  # fmt: skip
+    return sheet(start, *later)
+
+
 def big_sheet() -> dict[str, Any]:
     """Twenty panels, ten steps twice over: 400 tasks with holds, limits, products and photos as in earnest."""
     tasks = []
@@ -68,13 +83,18 @@ def big_log(tasks: list[str], done: int) -> list[dict[str, Any]]:
     for n in range(done):
         log.append(arrived(event("done", [tasks[n] + "#1"], T0 + n * MINUTE, n=n), n + 2))
     n = done
-    while len(log) < 600:
+    while len(log) < 600:  # readings on car and air, all valid when the gate looks
         n += 1
         name, value = (("surface_temp", 200), ("air_temp", 200), ("humidity", 500))[n % 3]
         subject = "car" if name == "surface_temp" else "air"
-        at = T0 + n * MINUTE // 2
+        at = T0 + done * MINUTE + (n - done) * 1000
         log.append(arrived(event("reading", at=at, n=n, reading=name, subject=subject, value=value), n + 2))
     return log
+
+
+def _index(made: dict[str, Any]) -> object:
+    index = Index(made)
+    return index.before, index.limits
 
 
 def median_ms(call: Callable[[], Any], times: int = 40) -> float:
@@ -131,10 +151,10 @@ def _run(browser: Browser, port: int, text: str, now: int) -> dict[str, dict[str
 
 def main() -> None:
     """Print the medians for a job that begins, is half done, and is nearly done."""
-    made = big_sheet()
-    names = [t["id"] for t in made["tasks"]]
+    big, wide = big_sheet(), wide_sheet()
     cases = []
-    for name, done in (("begins", 0), ("half done", 210), ("nearly done", 380)):
+    for name, made, done in (("begins", big, 0), ("half done", big, 210), ("nearly done", big, 380), ("wide", wide, 1)):
+        names = [t["id"] for t in made["tasks"]]
         log, now = big_log(names, done), T0 + done * MINUTE + HOUR
         index = Index(made)
         state = fold(index, log)
@@ -142,7 +162,7 @@ def main() -> None:
         for entry in gate(index, state, now).values():
             states[entry["state"]] = states.get(entry["state"], 0) + 1
         print(f"{name}: {len(names)} tasks, {len(log)} events, {states}")
-        print(f"  {name}: Python: index {median_ms(lambda: Index(made).before):.2f} ms", end=", ")
+        print(f"  {name}: Python: index {median_ms(partial(_index, made)):.2f} ms", end=", ")
         print(f"fold {median_ms(partial(fold, index, log)):.2f} ms", end=", ")
         print(f"gate {median_ms(partial(gate, index, state, now)):.2f} ms")
         cases.append((name, json.dumps({"sheet": made, "events": log}), now))

@@ -18,7 +18,7 @@ export const STATES = [
  * @returns {Object<string, {state: string, until: number|null, because: Array, who: object|null}>}
  */
 export function gate(index, state, now) {
-  const at = { index, state, now };
+  const at = { index, state, now, judged: new Map() };
   const answers = dictionary();
   for (const task of index.sheet.tasks) answers[current(at, task.id)] = entry(at, task);
   return answers;
@@ -123,8 +123,9 @@ function counts(at, task, name) {
 function limits(at, task) {
   const found = { missing: [], outside: [] };
   const seen = new Set();
-  for (const limit of task.limits) {
-    const fault = judge(at.index, at.state, limit, at.now);
+  for (const limit of at.index.limits[task.id]) {
+    if (!at.judged.has(limit)) at.judged.set(limit, judge(at.index, at.state, limit, at.now));
+    const fault = at.judged.get(limit);
     if (!fault || seen.has(JSON.stringify(fault))) continue;
     seen.add(JSON.stringify(fault));
     (fault[0] === "reading" ? found.missing : found.outside).push(fault);

@@ -31,8 +31,9 @@ export function split(taskKey) {
  * @param {object} sheet
  * @returns {{sheet: object, tasks: Object<string, object>, validity: Object<string, number>,
  *   before: Object<string, string[]>, after: Object<string, string[]>, groups: Object<string, string[]>,
- *   firstKeys: Object<string, string>}} `before`: what each task waits for; `after`: what waits for it; `groups`: ids
- *   signed by one event; `firstKeys`: each task's key of attempt 1, made once because the gate asks so often
+ *   limits: Object<string, object[]>, firstKeys: Object<string, string>}}
+ *   `before`: what each task waits for; `after`: what waits for it; `groups`: ids signed by one event; `limits`: each
+ *   task's, equal ones being one object; `firstKeys`: each task's key of attempt 1, made once as the gate asks so often
  */
 export function makeIndex(sheet) {
   const tasks = dictionary();
@@ -43,14 +44,24 @@ export function makeIndex(sheet) {
   const after = dictionary();
   const groups = dictionary();
   const firstKeys = dictionary();
+  const limits = dictionary();
+  const shared = new Map();
   for (const task of Object.values(tasks)) {
     before[task.id] = waitsFor(tasks, task);
     after[task.id] = [];
     firstKeys[task.id] = key(task.id, 1);
+    limits[task.id] = task.limits.map((limit) => share(shared, limit));
     (groups[task.group] ??= []).push(task.id);
   }
   for (const [id, firsts] of Object.entries(before)) for (const first of firsts) after[first].push(id);
-  return { sheet, tasks, validity, before, after, groups, firstKeys };
+  return { sheet, tasks, validity, before, after, groups, limits, firstKeys };
+}
+
+/** The first limit that was equal to this one, so that the gate judges each only once. */
+function share(shared, limit) {
+  const text = JSON.stringify(limit);
+  if (!shared.has(text)) shared.set(text, limit);
+  return shared.get(text);
 }
 
 /** `after` and every hold's `since`, its own group apart, each once. */
