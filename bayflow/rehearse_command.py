@@ -16,7 +16,7 @@ from bayflow.procedure.hours import Hours
 from bayflow.procedure.library import Library
 from bayflow.procedure.rehearsal import rehearse, report
 from bayflow.store import chain as records
-from bayflow.store.folder import Layout
+from bayflow.store.layout import Layout
 from bayflow.store.log import read_file
 
 USUAL: dict[str, Any] = {

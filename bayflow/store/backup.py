@@ -15,7 +15,7 @@ from bayflow.store import chain, disk, lock
 from bayflow.store.clean import NAME as CLEAN
 from bayflow.store.disk import Disk
 from bayflow.store.errors import BadFolder, StoreError
-from bayflow.store.folder import Layout
+from bayflow.store.layout import Layout
 from bayflow.store.lock import NAME as LOCK
 from bayflow.store.lock import FolderLock
 from bayflow.store.log import LogDB, read_file
@@ -153,6 +153,7 @@ def restore(backup: Path | str, folder: Path | str, at: int, *, accept: bool = F
         NotProven: nothing was changed. Locked: *folder* is served. BadFolder, DiskFull.
     """
     source, place = Layout(Path(backup)), Layout(Path(folder).resolve())
+    _demand_data_folder(place)
     grave = [problem for problem in verify(source.root) if problem.grave]
     if grave and not accept:
         raise NotProven(source.root, grave)
@@ -164,6 +165,18 @@ def restore(backup: Path | str, folder: Path | str, at: int, *, accept: bool = F
     finally:
         if held is not None:
             held.close()
+
+
+def _demand_data_folder(place: Layout) -> None:
+    """Raises BadFolder where something stands that is neither a data folder, however damaged, nor an empty one."""
+    root = place.root
+    if root.is_dir():
+        names = {entry.name for entry in os.scandir(root)}
+        if not names or names & {"FORMAT", "ledger.jsonl", "jobs"}:
+            return
+    elif not root.exists():
+        return
+    raise BadFolder(f"{root} holds other things than a data folder: name the folder that `bayflow serve` is given")
 
 
 def _restore(source: Layout, place: Layout, at: int) -> Path | None:

@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from bayflow.store import chain, disk, folder, names
+from bayflow.store import chain, data_folder, disk, names
 from bayflow.store.blobs import Blobs
 from bayflow.store.chain import Entry
 from bayflow.store.clean import Clean, Length
@@ -18,9 +18,11 @@ from bayflow.store.disk import Disk
 from bayflow.store.errors import BadEntry, Damaged, DiskLow, ReadOnly, StoreError, SyncFailed, UnknownJob
 from bayflow.store.index import Index, Row, arrival
 from bayflow.store.keeper import Keeper
+from bayflow.store.layout import Layout
 from bayflow.store.log import AppendOnlyStorage
 from bayflow.store.private import PrivateFiles, StateFiles
 from bayflow.store.protocol import Head, Kind, Receipt
+from bayflow.store.refs import is_seal
 from bayflow.store.shelf import Shelf
 from bayflow.store.writer import Request, Writer
 
@@ -41,7 +43,7 @@ class FileStore:
 
     def __init__(
         self,
-        root: Path | str,
+        folder: Path | str,
         *,
         summarise: Callable[[list[Entry]], dict[str, Any]],
         opened_at: int,
@@ -50,8 +52,8 @@ class FileStore:
     ) -> None:
         self._summarise, self._min_free = summarise, min_free
         self._disk = device or Disk()
-        self._at = folder.Layout(Path(root))
-        self._lock = folder.take(self._at, self._disk, opened_at)
+        self._at = Layout(Path(folder))
+        self._lock = data_folder.take(self._at, self._disk, opened_at)
         try:
             self._start(opened_at)
         except BaseException:
@@ -68,12 +70,12 @@ class FileStore:
         self._known: dict[str, int] = {}
         self._open: set[str] = set()
         self._shelf = Shelf(at.jobs, device, self._known_n)
-        self._index = Index(at.index, at.jobs, at.scratch, device, self._row)
+        self._index = Index(at, device, self._row, self._sealed_n)
         self._blobs = Blobs(at.sheets, at.photos, at.scratch, device)
         self._private = PrivateFiles(at.private, at.scratch, device, self._alarm)
         self._state = StateFiles(at.state, at.scratch, device)
         self._writer = Writer(self._work)
-        found = folder.start(at, device, self._index)
+        found = data_folder.start(at, device, self._index)
         self._books = found.books
         self.alarms += found.alarms
         self._known.update(found.open)
@@ -180,8 +182,9 @@ class FileStore:
             self._commit(log, requests)
             if log.n:
                 self._known[name] = log.n
-                if name not in self._sealed:
-                    self._open.add(name)
+                self._open.add(name)
+                if name in self._sealed:  # asked after adding: a seal in another thread then takes it away, or we do
+                    self._open.discard(name)
                 self._index.touch(name)
                 self._keeper.wake()
         finally:
@@ -197,6 +200,11 @@ class FileStore:
             log.open()
             staged = [log.stage(request.entries) for request in requests]
             log.commit()
+        except (StoreError, OSError):
+            raise
+        except BaseException as broken:  # an interrupt, no memory: nobody knows how far the write came
+            self._halted = f"a write was broken off ({type(broken).__name__}): start the server again"
+            raise
         finally:
             log.abandon()
         for request, receipts in zip(requests, staged, strict=True):
@@ -214,8 +222,11 @@ class FileStore:
         self._index.touch(job)
 
     def _known_n(self, job: str) -> int:
-        sealed = self._sealed.get(job)
-        return max(self._known.get(job, 0), sealed["n"] if sealed else 0)
+        return max(self._known.get(job, 0), self._sealed_n(job))
+
+    def _sealed_n(self, job: str) -> int:
+        seal = self._sealed.get(job)
+        return int(seal["n"]) if seal else 0
 
     def events(self, job: str) -> list[Entry]:
         """See `Store.events`."""
@@ -273,8 +284,7 @@ class FileStore:
 
     def open_jobs(self) -> list[Row]:
         """See `Store.open_jobs`."""
-        rows = [self._index.row(job) for job in sorted(self._open, reverse=True)]
-        return [row for row in rows if row is not None]
+        return self._index.rows(sorted(self._open, reverse=True))
 
     def latest(self, n: int = 50) -> list[Row]:
         """See `Store.latest`."""
@@ -309,7 +319,7 @@ class FileStore:
         return receipt
 
     def _learn_seal(self, entry: Entry) -> None:
-        if entry.get("type") == "seal":
+        if is_seal(entry):
             job = entry["job"]
             if entry["n"] >= self._sealed.get(job, entry)["n"]:
                 self._sealed[job] = entry
@@ -419,7 +429,7 @@ class FileStore:
         try:
             self._index.flush()
             clean = Clean(books, {job: at for job, at in lengths.items() if at is not None})
-            folder.say_clean(self._at, clean, self._disk)
+            data_folder.say_clean(self._at, clean, self._disk)
         except (OSError, StoreError):
             return  # without CLEAN the next start looks at everything: slower, never wrong
 

@@ -1,8 +1,8 @@
 """
 Summaries of jobs, a TinyDB file a month: derived, so that lists need not read job files; may be lost at any time.
 
-A summary is believed where its size is the job file's size; else the job file decides. A file that is unreadable or not
-what was written (its own digest tells) is thrown away and built anew.
+A summary is believed where its size is the job file's size and its seal the ledger's; else these decide. A file that
+is unreadable or not what was written (its own digest tells) is thrown away and built anew.
 """
 
 import json
@@ -18,11 +18,12 @@ from tinydb.storages import Storage
 from bayflow.store import chain, disk, names
 from bayflow.store.chain import Entry
 from bayflow.store.disk import Disk
+from bayflow.store.layout import Layout
 from bayflow.store.log import read_file
 
 Row = dict[str, Any]
 Tables = dict[str, dict[str, Row]]
-KEEP_MONTHS = 6
+KEEP_MONTHS = 48
 
 
 _ABOUT, _JOBS = b'{"about":{"1":{"digest":"', b'"}},"jobs":'
@@ -60,14 +61,14 @@ def _framed(body: bytes) -> bytes:
 
 class Index:
     """
-    Index files in *folder* about the job files in *jobs*; *row_of(job)* makes a summary from the job's own file.
+    *row_of(job)* makes a summary from the job's own file; *sealed_n(job)* entries of it are sealed in the ledger.
     """
 
     def __init__(
-        self, folder: Path, jobs: Path, scratch: Path, device: Disk, row_of: Callable[[str], Row | None]
+        self, at: Layout, device: Disk, row_of: Callable[[str], Row | None], sealed_n: Callable[[str], int]
     ) -> None:
-        self._folder, self._jobs, self._scratch, self._disk = folder, jobs, scratch, device
-        self._row_of = row_of
+        self._folder, self._jobs, self._scratch, self._disk = at.index, at.jobs, at.scratch, device
+        self._row_of, self._sealed_n = row_of, sealed_n
         self._lock = threading.RLock()
         self._months: dict[str, dict[str, Row]] = {}
         self._touched: set[str] = set()
@@ -77,11 +78,6 @@ class Index:
         """The job has changed; its summary is made anew when next asked for."""
         self._touched.add(job)
 
-    @property
-    def stale(self) -> bool:
-        """Is there anything that `flush` would write?"""
-        return bool(self._touched or self._dirty)
-
     def months(self) -> list[str]:
         """All months with job files, newest first."""
         found = {entry.name for entry in os.scandir(self._jobs) if names.is_month(entry.name)}
@@ -90,13 +86,15 @@ class Index:
     def month(self, month: str) -> dict[str, Row]:
         """Summaries of one month by job."""
         with self._lock:
-            rows = self._loaded(month)
             self._merge()
-            return dict(rows)
+            return dict(self._loaded(month))
 
-    def row(self, job: str) -> Row | None:
-        """Summary of one job."""
-        return self.month(names.month_of(job)).get(job)
+    def rows(self, jobs: list[str]) -> list[Row]:
+        """Summaries of *jobs*, in their order; one that is not there is left out."""
+        with self._lock:
+            self._merge()
+            found = [self._loaded(names.month_of(job)).get(job) for job in jobs]
+        return [row for row in found if row is not None]
 
     def _loaded(self, month: str) -> dict[str, Row]:
         rows = self._months.get(month)
@@ -105,13 +103,16 @@ class Index:
             stored = self.stored(month)
             for job, size in self._files(month).items():
                 old = stored.get(job)
-                if old is not None and old["size"] == size and not old["damaged"]:
+                if old is not None and self._still_fits(old, size):
                     rows[job] = old
                 elif (row := self._row_of(job)) is not None:
                     rows[job] = row
                     self._dirty.add(month)
             self._make_room(month)
         return rows
+
+    def _still_fits(self, row: Row, size: int) -> bool:
+        return bool(row["size"] == size and row["sealed_n"] == self._sealed_n(row["job"]) and not row["damaged"])
 
     def _make_room(self, wanted: str) -> None:
         for month in sorted(self._months):

@@ -1,9 +1,10 @@
 """
-Which sheets and photos an event names: the one place where the store looks into an event.
+What entries say about other things: the one place where the store looks into an entry.
 """
 
 from collections.abc import Iterator
 
+from bayflow.store import names
 from bayflow.store.chain import Entry
 from bayflow.store.protocol import ERASED
 
@@ -25,6 +26,17 @@ def photos_in(event: Entry) -> Iterator[str]:
     photos = data.get("photos")
     if type(photos) is list:
         yield from (photo for photo in photos if type(photo) is str)
+
+
+def is_seal(entry: Entry) -> bool:
+    """Is this ledger entry a seal with all that a seal needs?"""
+    job, n = entry.get("job"), entry.get("n")
+    return (
+        entry.get("type") == "seal"
+        and (type(job) is str and names.is_job(job))
+        and (type(n) is int and n > 0)
+        and (type(entry.get("head")) is str and type(entry.get("at")) is int)
+    )
 
 
 def erased_in(registry: list[Entry]) -> dict[tuple[str, str], Entry]:

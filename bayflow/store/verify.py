@@ -12,10 +12,11 @@ from pathlib import Path
 from bayflow.store import chain, names, private, recovery
 from bayflow.store.cards import Card, read_card
 from bayflow.store.chain import Entry, Scan
-from bayflow.store.folder import FORMAT, Layout
+from bayflow.store.data_folder import FORMAT
+from bayflow.store.layout import Layout
 from bayflow.store.lock import holder_of
 from bayflow.store.log import WHAT, read_file
-from bayflow.store.refs import erased_in, photos_in, sheets_in
+from bayflow.store.refs import erased_in, is_seal, photos_in, sheets_in
 
 RESTORE = "restore this file, or the whole folder, from a backup that verifies"
 RESTART = "start the server: it sets the broken end aside (.torn-…), and the phones send again what they hold"
@@ -116,13 +117,8 @@ def _books(checked: Checked) -> Iterator[Problem]:
     for name, found in (("ledger", checked.ledger), ("registry", checked.registry)):
         yield from _fault(checked, checked.at.book(name), found)
     for entry in checked.ledger.entries:
-        if entry.get("type") == "seal" and not _is_seal(entry):
+        if entry.get("type") == "seal" and not is_seal(entry):
             yield Problem("ledger.jsonl", entry["seq"], "is a seal without job, n and head", TAMPERED)
-
-
-def _is_seal(entry: Entry) -> bool:
-    job = entry.get("job")
-    return type(job) is str and names.is_job(job) and type(entry.get("n")) is int and type(entry.get("head")) is str
 
 
 def _card(checked: Checked, card: Card) -> Iterator[Problem]:
@@ -167,7 +163,7 @@ def _jobs(checked: Checked) -> Iterator[Problem]:
 
 
 def _seals(checked: Checked, job: str, path: Path, found: Scan) -> Iterator[Problem]:
-    for seal in filter(_is_seal, checked.seals.get(job, ())):
+    for seal in filter(is_seal, checked.seals.get(job, ())):
         n = seal["n"]
         if len(found.hashes) < n:
             if found.fault is None:
@@ -180,7 +176,7 @@ def _seals(checked: Checked, job: str, path: Path, found: Scan) -> Iterator[Prob
 
 def _named(checked: Checked, job: str, path: Path, found: Scan) -> Iterator[Problem]:
     """Sheets are written before the event that names them; a photo may come later, until the job is sealed."""
-    sealed = max((seal["n"] for seal in filter(_is_seal, checked.seals.get(job, ()))), default=0)
+    sealed = max((seal["n"] for seal in filter(is_seal, checked.seals.get(job, ()))), default=0)
     for event in found.entries:
         for digest in sheets_in(event):
             if not (names.is_digest(digest) and (checked.at.sheets / f"{digest}.json").is_file()):

@@ -60,6 +60,16 @@ def flip(path: Path, at: int, bit: int = 0) -> None:
     path.write_bytes(data)
 
 
+class QuickDisk(Disk):
+    """A disk that makes nothing durable: for many rounds that ask about content only."""
+
+    def fdatasync(self, fd: int) -> None:
+        """Nothing."""
+
+    def fsync(self, fd: int) -> None:
+        """Nothing."""
+
+
 class FaultyDisk(Disk):
     """A disk that runs full after `room` bytes (None: never), or fails to keep things where `broken` is set."""
 

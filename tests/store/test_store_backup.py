@@ -320,6 +320,37 @@ def test_an_erasure_that_names_a_path_reaches_nothing_else(folder, copy):
     assert content(copy) == content(folder)
 
 
+@pytest.mark.parametrize("kind", ["other things", "a file"])
+def test_nothing_else_is_moved_aside_by_a_restore(folder, copy, tmp_path, kind):
+    """A mistyped folder that is no data folder stays where it is."""
+    filled(folder).close()
+    backup(folder, copy)
+    place = tmp_path / "home"
+    if kind == "a file":
+        place.write_text("letter")
+    else:
+        place.mkdir()
+        (place / "letter.txt").write_text("letter")
+
+    with pytest.raises(BadFolder, match="other things"):
+        restore(copy, place, AT)
+
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith("home")] == ["home"]
+
+
+def test_a_restore_into_an_empty_or_much_damaged_folder(folder, copy, tmp_path):
+    """An empty folder is filled; one that lost its FORMAT is replaced and kept."""
+    filled(folder).close()
+    backup(folder, copy)
+    (tmp_path / "new").mkdir()
+    restore(copy, tmp_path / "new", AT)
+    assert verify(tmp_path / "new") == []
+    (folder / "FORMAT").unlink()
+
+    assert restore(copy, folder, AT) == tmp_path / ASIDE
+    assert verify(folder) == []
+
+
 def test_two_restores_in_one_second_do_not_overwrite_each_other(folder, copy):
     """What was set aside is never replaced."""
     filled(folder).close()

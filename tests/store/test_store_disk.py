@@ -174,6 +174,29 @@ def test_a_disk_that_cannot_even_roll_back_ends_all_writing(folder, monkeypatch)
     again.close()
 
 
+def test_a_write_that_is_broken_off_ends_all_writing(folder):
+    """An interrupt in the middle of making it durable: nobody knows what is on disk, so nothing more is taken."""
+    disk = FaultyDisk()
+    store = file_store(folder, disk)
+    store.append(JOB, [event(1)], new=True)
+
+    def interrupted(fd: int) -> None:
+        raise KeyboardInterrupt
+
+    disk.fdatasync = interrupted  # type: ignore[method-assign]
+    with pytest.raises(KeyboardInterrupt):
+        store.append(JOB, [event(2)])
+    del disk.fdatasync
+    with pytest.raises(ReadOnly, match="broken off"):
+        store.append(JOB, [event(3)])
+    assert store.head(JOB).n == 1
+    store.close()
+    again = file_store(folder)
+    assert again.append(JOB, [event(2), event(3)])[1].seq == 3
+    again.close()
+    assert verify(folder) == []
+
+
 def test_other_trouble_is_a_sentence(folder):
     """A disk that answers with any other error is told as such, and the store goes on where it can."""
     disk = FaultyDisk()

@@ -6,7 +6,7 @@ import threading
 import time
 
 import pytest
-from entries import JOB, OLD, OTHER, FaultyDisk, crash, event, events, file_store, flip, job_file
+from entries import JOB, OLD, OTHER, FaultyDisk, QuickDisk, crash, event, events, file_store, flip, job_file
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tinydb import TinyDB, where
@@ -16,6 +16,7 @@ from bayflow.store.chain import Fault
 from bayflow.store.disk import Disk
 from bayflow.store.log import LogDB
 from bayflow.store.recovery import recover
+from bayflow.store.verify import verify
 
 AT = 1784000009000
 
@@ -298,6 +299,53 @@ def test_an_empty_job_file_is_a_job_that_never_was(folder):
     store.close()
 
 
+def test_a_seal_counts_although_the_index_is_older(folder):
+    """Sealing changes no job file; after a crash the ledger is asked, not the index of a second before."""
+    store = filled(folder, JOB, OTHER)
+    store.jobs()
+    store._index.flush()
+    store.seal(JOB, {}, AT)
+    crash(store)
+
+    again = file_store(folder)
+
+    assert [(row["job"], row["sealed"]) for row in again.jobs()] == [(OTHER, None), (JOB, AT)]
+    again.close()
+
+
+@pytest.mark.parametrize("seal", [{}, {"job": 5}, {"job": JOB}, {"job": JOB, "n": "4"}, {"job": "../x", "n": 1}])
+def test_a_seal_that_is_none_stops_no_start(folder, seal):
+    """Somebody chained nonsense into the ledger: the store opens, `verify` names the entry."""
+    filled(folder, JOB).close()
+    with LogDB(folder / "ledger.jsonl") as db:
+        db.insert({"id": "s", "type": "seal", "at": AT} | seal)
+
+    store = file_store(folder)
+
+    assert [row["sealed"] for row in store.jobs()] == [None]
+    store.close()
+    assert [(p.file, p.seq) for p in verify(folder)] == [("ledger.jsonl", 1)]
+
+
+def test_an_index_of_many_months_stays_right_beyond_what_is_kept(folder, monkeypatch):
+    """More months than are held in memory: lists are the same before and after each change."""
+    monkeypatch.setattr("bayflow.store.index.KEEP_MONTHS", 2)
+    store = file_store(folder)
+    jobs = [f"J-2026{month:02d}01-0001" for month in range(1, 8)]
+    for turn in range(3):
+        for job in jobs:
+            store.append(job, [event(turn)], new=True)
+            assert {row["job"]: row["n"] for row in store.open_jobs()}[job] == turn + 1
+        assert [row["n"] for row in store.jobs()] == [turn + 1] * 7
+    store.seal(jobs[3], {}, AT)
+    assert [row["job"] for row in store.open_jobs()] == sorted({*jobs} - {jobs[3]}, reverse=True)
+    store.close()
+    again = file_store(folder)
+    assert [row["n"] for row in again.jobs()] == [3] * 7
+    assert len(again._index._months) <= 2
+    again.close()
+
+
 def test_without_its_index_nothing_is_lost(folder):
     """index/ is derived: thrown away, it is built anew from job files and ledger."""
     store = filled(folder, JOB, OTHER, OLD, seal=(OLD, JOB))
@@ -334,13 +382,16 @@ def test_an_unreadable_index_is_thrown_away(folder, junk):
 def test_a_flipped_bit_in_the_index_changes_no_list(tmp_path_factory, data):
     """The index carries its own digest: what is not as it was written is not believed."""
     folder = tmp_path_factory.mktemp("index")
-    store = filled(folder, JOB, OTHER, seal=(JOB,))
+    store = file_store(folder, QuickDisk())
+    for at, job in enumerate((JOB, OTHER)):
+        store.append(job, events(10 * at + 1, 2), new=True)
+    store.seal(JOB, {}, AT)
     wanted = store.jobs()
     store.close()
     path = folder / "index" / "2026-07.json"
     flip(path, data.draw(st.integers(0, path.stat().st_size - 1)), data.draw(st.integers(0, 7)))
 
-    again = file_store(folder)
+    again = file_store(folder, QuickDisk())
 
     assert again.jobs() == wanted
     again.close()
@@ -395,7 +446,7 @@ def test_every_torn_end_of_a_job_heals(tmp_path):
             path.write_bytes(whole[:cut] + filler * (len(whole) - cut))
             sound = max(end for end in ends if end <= cut)
 
-            found = recover(path, "J-1", Disk(), tmp_path)
+            found = recover(path, "J-1", QuickDisk(), tmp_path)
 
             assert path.read_bytes() == whole[:sound]
             tail = (whole[:cut] + filler * (len(whole) - cut))[sound:]

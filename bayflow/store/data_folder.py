@@ -1,5 +1,5 @@
 """
-The data folder: its layout, taking possession of it, and what a start finds in it.
+The data folder: taking possession of it, and what a start finds in it.
 
 A start after an orderly stop reads the ledger and believes CLEAN about the rest; any other start looks at every file
 that may hold what never reached the disk (`recovery.py`).
@@ -10,73 +10,20 @@ import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from bayflow.store import clean, disk, lock, names, recovery
+from bayflow.store import clean, disk, lock, recovery
 from bayflow.store.chain import Entry, Scan
 from bayflow.store.clean import Clean, Length
 from bayflow.store.disk import Disk
 from bayflow.store.errors import BadFolder
 from bayflow.store.index import Index
+from bayflow.store.layout import Layout
 from bayflow.store.lock import FolderLock
 from bayflow.store.log import AppendOnlyStorage, LogDB
 from bayflow.store.recovery import Recovered
+from bayflow.store.refs import is_seal
 
 FORMAT = b"bayflow-store 1\n"
 MOUNTS = Path("/proc/self/mountinfo")
-
-
-@dataclass(frozen=True)
-class Layout:
-    """Where things are below DATA."""
-
-    root: Path
-
-    @property
-    def jobs(self) -> Path:
-        """Job files by month."""
-        return self.root / "jobs"
-
-    @property
-    def index(self) -> Path:
-        """Derived summaries."""
-        return self.root / "index"
-
-    @property
-    def sheets(self) -> Path:
-        """Compiled sheets by hash."""
-        return self.root / "sheets"
-
-    @property
-    def photos(self) -> Path:
-        """Photos by month and hash."""
-        return self.root / "photos"
-
-    @property
-    def private(self) -> Path:
-        """Personal data."""
-        return self.root / "private"
-
-    @property
-    def state(self) -> Path:
-        """Small derived documents."""
-        return self.root / "state"
-
-    @property
-    def scratch(self) -> Path:
-        """Unfinished files; emptied at each start."""
-        return self.root / "scratch"
-
-    def job(self, job: str) -> Path:
-        """The file of a job, whose id is known to be one."""
-        return self.jobs / names.month_of(job) / f"{job}.jsonl"
-
-    def book(self, name: str) -> Path:
-        """The ledger or the registry."""
-        return self.root / f"{name}.jsonl"
-
-    def folders(self) -> list[Path]:
-        """All folders that a store needs, parents first."""
-        private = [self.private / kind for kind in ("people", "vehicles")]
-        return [self.jobs, self.index, self.sheets, self.photos, self.private, *private, self.state, self.scratch]
 
 
 class Book:
@@ -196,13 +143,10 @@ def _orderly(at: Layout, device: Disk, said: Clean) -> Found:
         path = at.job(job)
         if _size(path) != length.size:
             each = recovery.recover(path, job, device, at.scratch, known=length.n)
-            if path.parent.is_dir():
-                disk.fsync_folder(device, path.parent)
             found.recovered.append(each)
             if each.fault is None:
                 found.open[job] = each.n
-    for folder in {each.path.parent for each in found.recovered}:
-        disk.fsync_folder(device, folder)
+    _keep_names(found, device)
     return found
 
 
@@ -212,7 +156,7 @@ def _after_a_crash(at: Layout, device: Disk, index: Index) -> Found:
         each = recovery.recover(at.book(name), None, device, at.scratch)
         found.recovered.append(each)
         found.books[name] = Book(at.book(name), device, found=each.found)
-    sealed = {entry["job"]: entry for entry in found.books["ledger"].log.entries() if entry.get("type") == "seal"}
+    sealed = {entry["job"]: entry for entry in found.books["ledger"].log.entries() if is_seal(entry)}
     summaries: dict[str, dict[str, Entry]] = {}
     for job, month, size in recovery.job_files(at.jobs):
         seal = sealed.get(job)
@@ -226,9 +170,15 @@ def _after_a_crash(at: Layout, device: Disk, index: Index) -> Found:
         found.recovered.append(each)
         if seal is None and (each.n or each.fault):
             found.open[job] = each.n
-    for folder in {each.path.parent for each in found.recovered}:
-        disk.fsync_folder(device, folder)
+    _keep_names(found, device)
     return found
+
+
+def _keep_names(found: Found, device: Disk) -> None:
+    """Make what recovery renamed durable, once a folder."""
+    for folder in {each.path.parent for each in found.recovered}:
+        if folder.is_dir():
+            disk.fsync_folder(device, folder)
 
 
 def _size(path: Path) -> int:
