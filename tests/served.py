@@ -22,12 +22,15 @@ import os, pathlib, time
 class App:
     start_lines = ("a line of the application",)
 
-    def __init__(self, data, fault=None):
+    def __init__(self, data, fault=None, opening=0):
         if fault:
             raise fault
         self.data = data
         data.mkdir(exist_ok=True)
         (data / "worker").write_text(str(os.getpid()))
+        (data / "opening").touch()
+        for _ in range(opening * 100):
+            time.sleep(0.01)
         (data / "log").open("a").write(f"open {os.environ['BAYFLOW_ORIGIN']} {os.environ['BAYFLOW_HELP']}\\n")
 
     def close(self):

@@ -43,6 +43,8 @@ PRIVATE_NETWORKS = tuple(  # RFC 1918, RFC 3927, RFC 1122; RFC 4193, RFC 4291
 CA_DAYS = 3650
 LEAF_DAYS = 397
 RENEW_DAYS = 60
+EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
+"""Before this, a clock is wrong: small computers without a battery start in 1970 until they have heard the time."""
 _DAY = timedelta(days=1)
 
 
@@ -66,6 +68,8 @@ def ensure(keys: Path, *, host: str, addresses: Iterable[Address], now: int) -> 
         KeysFault: the folder can't be written, the CA's files are damaged, it has ended, or it may not sign *host*.
     """
     at = datetime.fromtimestamp(now / 1000, UTC)
+    if at < EARLIEST:
+        raise KeysFault(f"this computer's clock says {at:%Y-%m-%d}: set it right and start again")
     made = []
     if not (keys / CA_CERT).exists() and not (keys / LEAF_CERT).exists():  # a lone key: the first start was cut off
         write_pair(keys, CA_KEY, CA_CERT, *new_ca(host, at))

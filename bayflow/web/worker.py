@@ -5,6 +5,7 @@ The one process that holds the store: it makes the application, opens the plain 
 last. If the process that started the worker dies, the worker ends too, so that no orphan keeps the port or the lock.
 """
 
+import _thread
 import importlib
 import multiprocessing
 import os
@@ -21,12 +22,14 @@ from bayflow.web.network import lan_addresses
 from bayflow.web.plain_http import PlainServer
 from bayflow.web.plan import Plan, complain, say
 
-REFRESH_S = 60
+REFRESH_S = 60  # seconds between looks at the addresses
+_ENDING = {signal.SIGTERM, signal.SIGINT, signal.SIGHUP}
 _STOP_FIRST, _STOP_LAST = 100, 10  # multiprocessing ends higher numbers first
 
 
 def load(plan: Plan) -> WSGIApplication:
     """The application of *plan*, with all that runs beside it. Ends the process with a sentence if it can't start."""
+    _stop_once()
     _end_with_parent()
     os.environ["BAYFLOW_ORIGIN"] = plan.origin
     os.environ["BAYFLOW_HELP"] = plan.help_origin or ""
@@ -98,6 +101,33 @@ def _announce(host: str, port: int) -> None:
         teller.join(3)
 
     _at_end(stop, _STOP_FIRST)
+
+
+def _stop_once() -> None:
+    """
+    Let the first signal that asks for the end count, and no other.
+
+    Ctrl-C reaches the worker twice, from the terminal and from the master. Granian's signal, set twice at once, is
+    lost now and then, and the worker would be killed with the store open. So signals are blocked in every thread (all
+    are born after this) and one thread waits for the first.
+    """
+    signal.pthread_sigmask(signal.SIG_BLOCK, _ENDING)
+    signal.signal(signal.SIGTERM, _stop_loading)
+
+    def wait() -> None:
+        signal.sigwait(_ENDING)
+        handler = signal.getsignal(signal.SIGTERM)
+        if callable(handler) and handler is not _stop_loading:
+            handler(signal.SIGTERM, None)  # Granian's: requests under way are answered first
+        else:
+            _thread.interrupt_main(signal.SIGTERM)
+
+    threading.Thread(target=wait, name="signals", daemon=True).start()
+
+
+def _stop_loading(*_: object) -> None:
+    """Whoever stops the server while it still opens the store: undo in order."""
+    raise SystemExit(0)
 
 
 def _end_with_parent() -> None:

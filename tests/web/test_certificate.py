@@ -211,7 +211,8 @@ def test_first_start_that_was_cut_off_is_done_again(folder):
     ("change", "words"),
     [
         ({"host": "bay.example"}, "not for bay.example"),
-        ({"now": START - 400 * DAY}, "clock says 2025-01-25"),
+        ({"now": START - 30 * DAY}, "clock says 2026-01-30, but"),
+        ({"now": 0}, "clock says 1970-01-01"),
         ({"now": START + 3650 * DAY}, "ended on"),
     ],
 )
@@ -221,6 +222,14 @@ def test_what_the_authority_can_not_do_is_said(folder, change, words):
 
     with pytest.raises(KeysFault, match=words):
         made(folder, **change)
+
+
+def test_no_authority_is_made_by_a_clock_that_never_heard_the_time(folder):
+    """A computer without a battery starts in 1970; what it would make then could never be used."""
+    with pytest.raises(KeysFault, match="clock says 1970-01-01"):
+        made(folder, now=60_000)
+
+    assert not folder.exists()
 
 
 def test_last_year_of_the_authority(folder):

@@ -67,6 +67,17 @@ def test_request_under_way_is_answered_before_the_store_closes(shop, number):
     assert (code, complained, shop.log) == (0, "", ["open", "answered", "closed"])
 
 
+def test_stopped_while_it_starts(shop):
+    """A signal that comes while the store is still being opened ends the start at once and in order."""
+    shop.start(more="options={'opening': 60}", ready=False)
+    wait_for((shop.data / "opening").exists)
+    begun = time.monotonic()
+    code, said, complained = shop.end()
+
+    assert (code, said, complained) == (0, "", "")
+    assert time.monotonic() - begun < 5
+
+
 @pytest.mark.parametrize("which", ["port", "http_port"])
 def test_taken_port_is_a_sentence(shop, which):
     """A port in use is named with what to do; nothing is served, and there is no traceback."""
