@@ -6,7 +6,7 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from bayflow import __version__
+from bayflow import __version__, cli_shop
 from bayflow.procedure.check import check_paths
 from bayflow.procedure.faults import errors
 
@@ -26,6 +26,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_check(commands)
     _add_rehearse(commands)
     _add_serve(commands)
+    cli_shop.add(commands)
     return parser
 
 
@@ -82,6 +83,7 @@ def _add_serve(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     serve.add_argument("--bind", default="0.0.0.0", metavar="ADDRESS", help="listen on this address only")
     serve.add_argument("--keys", type=Path, metavar="DIR", help="certificates and keys (beside the data: DIR.keys)")
     serve.add_argument("--no-announce", action="store_true", help="don't tell the name by multicast DNS")
+    serve.add_argument("--link", action="store_true", help="print a code that pairs one more office computer")
     serve.set_defaults(run=run_serve)
 
 
@@ -89,8 +91,9 @@ def run_serve(arguments: argparse.Namespace) -> int:
     """`bayflow serve --data DIR`: serve until SIGTERM or Ctrl-C; 1 if it can't, with the reason."""
     from bayflow.web.serve import serve, serve_local
 
+    options = {"link": arguments.link, "key_folder": arguments.keys}
     if arguments.local:
-        return serve_local(arguments.data, port=arguments.port or 8000)
+        return serve_local(arguments.data, port=arguments.port or 8000, options=options)
     return serve(
         arguments.data,
         host_name=arguments.host,
@@ -99,4 +102,5 @@ def run_serve(arguments: argparse.Namespace) -> int:
         keys=arguments.keys,
         bind=arguments.bind,
         announce=not arguments.no_announce,
+        options=options,
     )

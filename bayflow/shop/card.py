@@ -3,15 +3,13 @@
 No names, plates or contacts. Addressed by the unguessable code on the label.
 """
 
-import base64
 from dataclasses import dataclass
 
 from bayflow.job.sheet import key
 from bayflow.shop import jobs, settings, vehicles, words
 from bayflow.shop.context import Shop
 from bayflow.shop.jobs import Job
-
-SHORT_HEAD = 16
+from bayflow.store.cards import short
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,11 +99,6 @@ def care(job: Job, lang: str = "en") -> list[Care]:
             until = since + one["least"] if one["least"] else None
             found.append(Care(id=f"{product}.{one['id']}", words=job.text(one["text"], lang), until=until))
     return sorted(found, key=lambda c: (c.until or 0, c.id))
-
-
-def short(head: str) -> str:
-    """The first 80 bits of a head as 16 base32 characters, for the eye: compare, don't type."""
-    return base64.b32encode(bytes.fromhex(head[:20])).decode("ascii")
 
 
 def _products(job: Job, tasks: list[dict[str, object]]) -> set[str]:

@@ -8,6 +8,7 @@ import importlib
 import importlib.util
 import os
 import secrets
+import sys
 import time
 from collections.abc import Callable
 from datetime import timedelta
@@ -17,10 +18,11 @@ from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
 from bayflow import paths
-from bayflow.shop import alarms, jobs, procedures, start
+from bayflow.shop import alarms, jobs, people, phones, procedures, start
 from bayflow.shop.context import Shop
 from bayflow.store import FileStore
 from bayflow.web import api, card, errors, headers, keys, shell
+from bayflow.web.terminal_qr import terminal_qr
 
 MOST_BODY = 4 * 1024 * 1024
 SECRET = "session.key"
@@ -53,11 +55,12 @@ def random_id() -> str:
 
 def create_app(
     data: Path | str | None = None, *, clock: Clock | None = None, new_id: Callable[[], str] | None = None,
-    origin: str | None = None, key_folder: Path | str | None = None,
+    origin: str | None = None, key_folder: Path | str | None = None, link: bool = False,
 ) -> Bay:  # fmt: skip
     """The application over the data folder *data* (else BAYFLOW_DATA, else `data`), which is made if it is new.
 
-    *origin* is the shop's address as phones know it (else BAYFLOW_ORIGIN). Raises the store's Locked and BadFolder,
+    *origin* is the shop's address as phones know it (else BAYFLOW_ORIGIN). *link* says a code for one more office
+    computer at the start: whoever reads the server's terminal may. Raises the store's Locked and BadFolder,
     and KeysFault, each a sentence.
     """
     folder = Path(data or os.environ.get("BAYFLOW_DATA") or "data")
@@ -70,7 +73,7 @@ def create_app(
         procedures.install(paths.LIBRARY, folder / "procedures")
         app.shop, app.clock = Shop(store, folder / "procedures", new_id), clock
         app.extensions |= {"bayflow.shop": app.shop, "bayflow.clock": clock}
-        app.start_lines = _start_lines(app)
+        app.start_lines = _start_lines(app, link)
         _register(app)
     except BaseException:
         store.close()
@@ -119,7 +122,7 @@ def _secret(folder: Path) -> bytes:
     return path.read_bytes()
 
 
-def _start_lines(app: Bay) -> list[str]:
+def _start_lines(app: Bay, link: bool) -> list[str]:
     """What to say once the store is open: the first owner's link, and whatever somebody should look at."""
     now, lines = app.clock(), []
     last = max((row["last"] for row in app.shop.store.latest(1)), default=0)
@@ -128,7 +131,11 @@ def _start_lines(app: Bay) -> list[str]:
         alarms.sound(app.shop, "clock", "", message, now=now)
     code = start.first_link(app.shop, now=now)
     if code:
-        lines.append(
-            f"First start. Open this link once, on the office's computer: {app.config['ORIGIN']}/start?code={code}"
-        )
+        address = f"{app.config['ORIGIN']}/start?code={code}"
+        lines += [f"First start. Open this link once, on the office's computer: {address}"]
+    elif link:
+        owner = next(p.id for p in people.everyone(app.shop) if p.role == "owner")
+        code, _ = phones.new_code(app.shop, by=owner, now=now, kind="desk")
+        address = f"{app.config['ORIGIN']}/pair?code={code}"
+        lines += [f"Open this within ten minutes to pair this browser with the office: {address}", terminal_qr(address, colour=sys.stdout.isatty())]
     return lines + [f"Look at this: {alarm.message}" for alarm in alarms.open_alarms(app.shop)]

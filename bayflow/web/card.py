@@ -18,14 +18,14 @@ WORDS = {
         "title": "Your car's card", "open_in_app": "Open in the bay app", "running": "In work",
         "released": "Released", "care": "Care from now on", "until": "Until", "over": "Over since",
         "done": "What was done", "left_out": "Left out", "products": "Products used", "record": "Record",
-        "entries": "entries", "nothing": "No finished work is on this card yet.",
+        "nothing": "No finished work is on this card yet.",
         "first": "Product label, safety data sheet, local rules and licensed professionals come first.",
     },
     "es": {
         "title": "La ficha de su coche", "open_in_app": "Abrir en la app del taller", "running": "En trabajo",
         "released": "Entregado", "care": "Cuidados a partir de ahora", "until": "Hasta", "over": "Terminado desde",
         "done": "Qué se hizo", "left_out": "No se hizo", "products": "Productos usados", "record": "Registro",
-        "entries": "entradas", "nothing": "En esta ficha todavía no hay trabajos terminados.",
+        "nothing": "En esta ficha todavía no hay trabajos terminados.",
         "first": "La etiqueta del producto, la ficha de datos de seguridad, las normas locales y los profesionales "
         "con licencia mandan.",
     },

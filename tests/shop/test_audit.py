@@ -219,7 +219,7 @@ def test_the_card_tells_a_customer_what_was_done_and_what_to_wait_for(made):
     }
     assert work.places == len(job.sheet["body"]["panels"])
     assert (work.n, work.head) == (job.head.n, job.head.hash)
-    assert re.fullmatch(r"[A-Z2-7]{16}", work.short_head)
+    assert re.fullmatch(r"([A-Z2-7]{4}-){3}[A-Z2-7]{4}", work.short_head)
 
 
 def test_the_card_holds_no_personal_data(made):
