@@ -358,6 +358,9 @@ class Blocks:
             for step in part.steps
             if any(s.state not in release.SETTLED and not set(s.keys) <= set(points) for s in step.standings)
         ]
+        settled = (*release.SETTLED, "needs-first")
+        self.now = [s for s in self.steps if any(x.state not in settled for x in s.standings)]
+        self.after = [s for s in self.steps if s not in self.now]
         found = job.findings(seen.now)
         self.decisions = [f for f in found if f["grade"] == "decision" and not f["decided"]]
         self.said = [f for f in found if f not in self.decisions]

@@ -154,19 +154,31 @@ def _car(view: JobView, scale: Scale, y: float, ahead: list[board.Planned]) -> l
     today = scale.stretches[0].start
     drawn = [svg.line(0, y + LINE, WIDTH, y + LINE, class_="rule"),
              svg.text(0, y + 33, _short(view.car.title), class_="lane")]  # fmt: skip
-    for stretch in board.worked(view.job):
+    for stretch in _joined(board.worked(view.job)):
         if stretch.end >= today:
-            drawn.append(_bar(scale, stretch.start, stretch.end, y, "bar actual", view.reader.part(stretch.part)))
+            drawn.append(_bar(scale, max(stretch.start, today), stretch.end, y, "work actual", "done"))
     last = view.job.state["last"]
     begin = max(last["t"], today) if last else today
-    for stretch in [*_hold_now(ahead, begin), *board.stretches(ahead)]:
+    for stretch in [*_hold_now(ahead, begin), *_joined(board.stretches(ahead))]:
         if scale.x(stretch.start) >= RIGHT:
             continue
         if stretch.kind == "work":
-            drawn.append(_bar(scale, stretch.start, stretch.end, y, "bar planned", view.reader.part(stretch.part)))
+            drawn.append(_bar(scale, stretch.start, stretch.end, y, "work planned", "still to do, estimated"))
         else:
             drawn += _hold(scale, stretch, y, view.clock)
     return drawn
+
+
+def _joined(stretches: list[board.Stretch]) -> list[board.Stretch]:
+    """Work of several parts in one go as one stretch."""
+    found: list[board.Stretch] = []
+    for one in stretches:
+        last = found[-1] if found else None
+        if last and one.kind == last.kind == "work" and one.start - last.end <= board.LONG_HOLD_MS:
+            found[-1] = board.Stretch(kind="work", part=one.part, start=last.start, end=max(last.end, one.end))
+        else:
+            found.append(one)
+    return found
 
 
 def _hold_now(ahead: list[board.Planned], last: int) -> list[board.Stretch]:
@@ -184,12 +196,20 @@ def _bar(scale: Scale, start: int, end: int, y: float, kind: str, title: str) ->
 
 
 def _hold(scale: Scale, stretch: board.Stretch, y: float, clock: Clock) -> list[Markup]:
+    """A wait with its end; one that ends after tomorrow runs to the edge with an arrow and names the day."""
+    beyond = stretch.end > scale.stretches[-1].end
     x0, x1 = scale.x(stretch.start), scale.x(stretch.end)
     if x1 - x0 < 4:
         return []
-    drawn = [svg.line(x0, y + 27, x1, y + 27, class_="hold"), svg.line(x1, y + 18, x1, y + 36, class_="hold")]
-    if x1 - x0 > 60:
-        drawn.append(svg.text(x1 - 6, y + 20, clock.clock(stretch.end), class_="small halo", text_anchor="end"))
+    drawn = [svg.line(x0, y + 27, x1, y + 27, class_="hold")]
+    if beyond:
+        drawn.append(svg.el("path", d=f"M{x1 - 9:.1f} {y + 20:.1f}L{x1:.1f} {y + 27:.1f}L{x1 - 9:.1f} {y + 34:.1f}",
+                            class_="hold arrow"))  # fmt: skip
+    else:
+        drawn.append(svg.line(x1, y + 18, x1, y + 36, class_="hold"))
+    words = clock.moment(stretch.end) if beyond else clock.clock(stretch.end)
+    if x1 - x0 > 50:
+        drawn.append(svg.text(x1 - 8, y + 20, words, class_="small halo", text_anchor="end"))
     return drawn
 
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from bayflow.job.sheet import Task, key
+from bayflow.job.gate import STATES
+from bayflow.job.sheet import Task, key, split
 from bayflow.shop import people, vehicles
 from bayflow.shop.jobs import Job
 from bayflow.web.office import desk, drawing
@@ -90,7 +91,7 @@ class JobView:
         self.clock = Clock(job.zone, now, lang)
         self.reader = Reader(job.index, lang, desk.shop_settings()["units"])
         self.teller = Teller(self.reader, self.names, self.clock, job.log)
-        self.answers = job.gate(now)
+        self.answers = _signed_together(job, job.gate(now))
         self.car = vehicles.vehicle(shop, job.vehicle)
 
     @property
@@ -124,7 +125,7 @@ class JobView:
         standings: dict[tuple[str, str], Standing] = {}
         for task in tasks:
             answer = self.answer(task)
-            words = self.teller.state(answer)
+            words = self._state(task, answer)
             told = standings.get((answer["state"], words))
             if told is None:
                 told = Standing(answer["state"], words, self.teller.reasons(answer, task["id"]))
@@ -138,6 +139,16 @@ class JobView:
             cautions=[(c["signal"], self.reader.text(c["text"])) for c in first["cautions"]],
             standings=sorted(standings.values(), key=lambda s: _RANK.get(s.state, 5)), done=done, total=len(tasks),
         )  # fmt: skip
+
+    def _state(self, task: Task, answer: Mapping[str, Any]) -> str:
+        """The state in words; a predecessor on the same place goes without its place, so that places stand together."""
+        if answer["state"] != "needs-first":
+            return self.teller.state(answer)
+        name = answer["because"][0][1]
+        before = self.job.index.tasks.get(name)
+        here = before is not None and before["place"] == task["place"]
+        words = self.reader.text(before["do"]).rstrip(".") if before and here else self.teller.tasks([name])
+        return self.teller.say("state.needs-first", first=words)
 
     def tasks_of(self, ref: str) -> list[Task]:
         """The tasks of a step by its address `part/step`; none where there is no such step."""
@@ -166,6 +177,21 @@ class JobView:
     def progress(self) -> tuple[int, int]:
         """(tasks settled, tasks in all)."""
         return sum(a["state"] in SETTLED for a in self.answers.values()), len(self.answers)
+
+
+def _signed_together(job: Job, answers: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    """The gate's answers where tasks that one event signs stand alike: none of them is open before all are."""
+    worst: dict[str, Mapping[str, Any]] = {}
+    for name, answer in answers.items():
+        group = job.index.tasks[split(name)[0]]["group"]
+        if answer["state"] in SETTLED:
+            continue
+        if group not in worst or STATES.index(answer["state"]) < STATES.index(worst[group]["state"]):
+            worst[group] = answer
+    return {
+        name: answer if answer["state"] in SETTLED else worst[job.index.tasks[split(name)[0]]["group"]]
+        for name, answer in answers.items()
+    }
 
 
 _RANK = {

@@ -24,7 +24,8 @@ from bayflow.web.office.times import Clock, span
 def paper(job_id: str) -> Any:
     """The run sheet on paper: every step with its caution before it, boxes for time and initials."""
     seen = view(job_id)
-    return page("print/run_sheet.html", view=seen, parts=seen.parts(), holds=_holds(seen), asks=_asks(seen))
+    return page("print/run_sheet.html", view=seen, parts=seen.parts(), holds=_holds(seen), asks=_asks(seen),
+                groups=_groups(seen))  # fmt: skip
 
 
 def _holds(seen: JobView) -> dict[str, list[str]]:
@@ -37,6 +38,15 @@ def _holds(seen: JobView) -> dict[str, list[str]]:
             if words not in found.setdefault(ref, []):
                 found[ref].append(words)
     return found
+
+
+def _groups(seen: JobView) -> dict[str, list[str]]:
+    """By step: one entry for each signature, naming the places that it covers."""
+    found: dict[str, dict[str, list[str]]] = {}
+    for task in seen.job.sheet["tasks"]:
+        signed = found.setdefault(f"{task['part']}/{task['step']}", {})
+        signed.setdefault(task["group"], []).append(seen.reader.place(task["place"]))
+    return {ref: [", ".join(filter(None, places)) for places in signed.values()] for ref, signed in found.items()}
 
 
 def _asks(seen: JobView) -> dict[str, list[str]]:

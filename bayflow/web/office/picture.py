@@ -15,6 +15,9 @@ from bayflow.web.office.times import Clock, span
 LEFT, RIGHT, WIDTH = 150.0, 984.0, 1000.0
 BAR, ROW = 26.0, 34.0
 FLAG = 24.0
+WAIT = 46.0
+CHAR = 8.4
+"""About the width of a character at 16 px, for text that must not run out of the picture."""
 STRIP = 92.0
 
 
@@ -111,7 +114,7 @@ def audit(story: Story, clock: Clock, label: str) -> Markup:
     for strip in story.strips:
         page.strip(strip)
     page.folds()
-    return svg.picture(WIDTH, page.y + 6, label, *page.under, *page.drawn, class_="ruler")
+    return svg.picture(WIDTH, page.y + 6, label, *page.under, *page.drawn, *page.labels, class_="ruler")
 
 
 class _Page:
@@ -122,6 +125,7 @@ class _Page:
         self.y = 0.0
         self.under: list[Markup] = []
         self.drawn: list[Markup] = []
+        self.labels: list[Markup] = []
         self.top = 0.0
 
     def axis(self) -> None:
@@ -140,7 +144,8 @@ class _Page:
         for fold in self.scale.folds():
             middle = (fold.x0 + fold.x1) / 2
             self.under.append(svg.rect(fold.x0, self.top, fold.x1 - fold.x0, self.y - self.top, class_="fold"))
-            self.drawn.append(svg.text(middle, 64, span(fold.end - fold.start), class_="small", text_anchor="middle"))
+            words = span(fold.end - fold.start)
+            self.labels.append(svg.text(middle, 66, words, class_="small halo", text_anchor="middle"))
             for edge in (fold.x0, fold.x1):
                 self.drawn.append(svg.el("path", d=_zigzag(edge, self.top, self.y), class_="zigzag"))
 
@@ -188,7 +193,7 @@ class _Page:
         return x0, x1
 
     def _bar(self, key: str, work: Work, x0: float, x1: float, y: float) -> None:
-        kind = f"bar {key} {work.texture}".strip()
+        kind = f"work {key} {work.texture}".strip()
         pieces = [svg.el("title", work.title), svg.rect(x0, y, x1 - x0, BAR, class_=kind)]
         pieces += [svg.line(self.scale.x(t), y + BAR, self.scale.x(t), y + BAR + 5, class_="done") for t in work.ticks]
         middle = (x0 + x1) / 2
@@ -198,14 +203,17 @@ class _Page:
     def waits(self) -> None:
         if not self.story.waits:
             return
-        self.heading("holds", self.y + 22)
+        self.heading("holds", self.y + 20)
         for wait in self.story.waits:
-            self._wait(wait, self.y + 16)
-            self.y += ROW
-        self.y += 6
+            self._wait(wait, self.y + 34)
+            self.y += WAIT
+        self.y += 8
 
     def _wait(self, wait: Wait, y: float) -> None:
-        """A bracket from the start to the opening, dashes to where it shuts, a dot where the work was done."""
+        """A bracket from the start to the opening, dashes to where it shuts, a dot where the work was done.
+
+        Its words stand above it, moved left where they would run out of the picture.
+        """
         x = self.scale.x
         start, opens = x(wait.since), x(wait.opens if wait.opens is not None else wait.since)
         pieces = [svg.el("title", wait.title), svg.line(start, y - 7, start, y + 7, class_="hold")]
@@ -222,12 +230,8 @@ class _Page:
             ]
         if wait.met is not None:
             pieces.append(svg.el("circle", cx=x(wait.met), cy=y, r=6, class_="met"))
-        right = max(opens, x(wait.shuts) if wait.shuts is not None else 0, x(wait.met) if wait.met is not None else 0)
-        room = WIDTH - right
-        if room > len(wait.title) * 8.2:
-            pieces.append(svg.text(right + 11, y + 5, wait.title, class_="small"))
-        else:
-            pieces.append(svg.text(start - 8, y + 5, wait.title, class_="small", text_anchor="end"))
+        left = max(LEFT, min(start, RIGHT - len(wait.title) * CHAR))
+        self.labels.append(svg.text(left, y - 13, wait.title, class_="small halo"))
         self.drawn.append(svg.group(*pieces))
 
     def strip(self, strip: Strip) -> None:
@@ -263,7 +267,7 @@ class _Page:
             if x - last > 64 or not inside:
                 above = y(dot.value) - 9 > top + 6
                 where = y(dot.value) - 9 if above else y(dot.value) + 20
-                self.drawn.append(svg.text(x, where, dot.words, class_="small halo", text_anchor=self._anchor(x)))
+                self.labels.append(svg.text(x, where, dot.words, class_="small halo", text_anchor=self._anchor(x)))
                 last = x
         self.y += STRIP
 

@@ -131,9 +131,11 @@ def _waits(audit: Audit, view: JobView) -> Iterable[Wait]:
         task = view.job.index.tasks[tightest.task.rpartition("#")[0]]
         name = view.teller.hold(tightest.hold).removeprefix("the ")
         place = view.reader.place(task["place"])
-        took = f", {exact(tightest.ended - tightest.since)}" if tightest.ended is not None else ""
-        of = f" (closest of {len(spans)}: {place})" if len(spans) > 1 and place else ""
-        yield Wait(f"{name}{took}{of}", tightest.since, tightest.opens, tightest.shuts, tightest.ended)
+        took = f"{exact(tightest.ended - tightest.since)} passed" if tightest.ended is not None else "still running"
+        of = f"; closest of {len(spans)}: {place}" if len(spans) > 1 and place else ""
+        part = view.reader.part(task["part"])
+        title = part if name == part.lower() else f"{part}, {name}"
+        yield Wait(f"{title}: {took}{of}", tightest.since, tightest.opens, tightest.shuts, tightest.ended)
 
 
 def _slack(span: HoldSpan) -> int:
@@ -164,7 +166,7 @@ def _strips(view: JobView) -> Iterable[Strip]:
         least = max((x["min"] for x in of_reading if x.get("min") is not None), default=None)
         most = min((x["max"] for x in of_reading if x.get("max") is not None), default=None)
         yield Strip(
-            view.reader.reading(reading), dots, least, most,
+            _upper(view.reader.reading(reading)), dots, least, most,
             view.reader.value(reading, least) if least is not None else "",
             view.reader.value(reading, most) if most is not None else "",
         )  # fmt: skip
@@ -196,3 +198,7 @@ def _margins(view: JobView, limit: dict[str, Any]) -> Iterable[Dot]:
         needed = air.surface_needed(temp, humidity, limit["min"])
         margin = surface - needed + limit["min"]
         yield Dot(t, margin, view.reader.value("dew_margin", margin))
+
+
+def _upper(words: str) -> str:
+    return words[:1].upper() + words[1:]
