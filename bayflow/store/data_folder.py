@@ -170,6 +170,8 @@ def _after_a_crash(at: Layout, device: Disk, index: Index) -> Found:
         found.recovered.append(each)
         if seal is None and (each.n or each.fault):
             found.open[job] = each.n
+    for folder in (at.root, at.jobs, at.photos, at.private):  # a kill may have come between making a folder and this
+        disk.fsync_folder(device, folder)
     _keep_names(found, device)
     return found
 
