@@ -198,6 +198,8 @@ class _Look:
         wanted = task["photo"] is True or (task["photo"] == "drawn" and task["id"] in self.state["photo_draw"])
         if wanted and not self.state["photos"].get(this):
             found.append(self.finding("no-photo", "deviation", this, [event]))
+        if task["answer"] and done["answer"] not in [choice["id"] for choice in task["answer"]]:
+            found.append(self.finding("no-answer", "deviation", this, [event]))
         return found + self._fast(task, this, done)
 
     def _fast(self, task: Task, this: str, done: Record) -> list[Finding]:

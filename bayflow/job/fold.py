@@ -99,8 +99,8 @@ def _done(state: State, index: Index, event: Event) -> None:
         if _sign(state, task_key, event, answer, ok):
             for photo in data.get("photos", ()):
                 state["photos"].setdefault(task_key, []).append(photo)
-            if not ok:
-                state["not_right"].setdefault(task_key, event["id"])
+        if not ok:  # a fault that somebody saw stands, even if somebody else noted this task before
+            state["not_right"].setdefault(task_key, event["id"])
 
 
 def _sign(state: State, task_key: str, event: Event, answer: str | None, ok: bool) -> bool:

@@ -72,19 +72,27 @@ class Index:
         return {name: tuple(later) for name, later in found.items()}
 
     def followers(self, task_id: str) -> list[str]:
-        """What must be done again when *task_id* is: itself, its followers on that place, and later checks of the car.
+        """What must be done again when *task_id* is, in the sheet's order.
 
-        In the sheet's order.
+        Itself, its followers on that place, later checks of the car, and, where work (not a look or a reading) is
+        done again, its followers on every place that it touched.
         """
-        place = self.tasks[task_id]["place"]
+        task = self.tasks[task_id]
         reached, todo = {task_id}, [task_id]
         while todo:
             for later in self.after[todo.pop()]:
                 if later not in reached:
                     reached.add(later)
                     todo.append(later)
-        return [t for t in self.tasks if t in reached and (t == task_id or self._redone_with(t, place))]
+        return [t for t in self.tasks if t in reached and (t == task_id or self._redone_with(t, task))]
 
-    def _redone_with(self, task_id: str, place: str) -> bool:
+    def _redone_with(self, task_id: str, first: Task) -> bool:
         task = self.tasks[task_id]
-        return bool(task["place"] == place or task["kind"] in ("verify", "release"))
+        if task["kind"] in ("verify", "release") or task["place"] == first["place"]:
+            return True
+        return first["kind"] == "do" and first["place"] in self._touched_with.get(task["place"], ("car",))
+
+    @cached_property
+    def _touched_with(self) -> dict[str, tuple[str, ...]]:
+        """For each panel the wider places whose work touches it: the car, its side, its bands."""
+        return {p["id"]: ("car", p["side"], *p["bands"]) for p in self.sheet["body"]["panels"]}

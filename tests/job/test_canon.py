@@ -19,9 +19,11 @@ plain = st.recursive(
 )
 odd = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text() | st.binary() | st.just(object()),
-    lambda inner: st.lists(inner, max_size=4)
-    | st.tuples(inner)
-    | st.dictionaries(st.text() | st.integers() | st.none(), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.tuples(inner)
+        | st.dictionaries(st.text() | st.integers() | st.none(), inner, max_size=4)
+    ),
 )
 
 

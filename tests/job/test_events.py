@@ -13,8 +13,9 @@ from bayflow.job.sheet import key, split
 
 odd = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text() | st.binary() | st.just(object()),
-    lambda inner: st.lists(inner, max_size=4)
-    | st.dictionaries(st.text() | st.integers() | st.none(), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.text() | st.integers() | st.none(), inner, max_size=4)
+    ),
 )
 _NEEDS: dict[str, dict[str, Any]] = {
     "taken-back": {"of": "a" * 26},

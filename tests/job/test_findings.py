@@ -158,6 +158,14 @@ def test_an_answer_that_is_not_right_waits_until_it_is_accepted_or_redone():
     assert codes(made, look, redo, did("look@bonnet#2", T0 + HOUR, 4, answer="even")) == [("redo", "deviation")]
 
 
+def test_a_check_without_an_answer_is_found():
+    """A check whose state nobody named proves little, and the audit says so."""
+    made = sheet(task("look@bonnet", answer=answers("even", bad=["streaks"])))
+
+    assert codes(made, did("look@bonnet", T0, 2)) == [("no-answer", "deviation")]
+    assert codes(made, did("look@bonnet", T0, 2, answer="even")) == []
+
+
 def test_a_decision_answers_its_finding_only_once_it_is_confirmed():
     """A decision chosen offline is a claim; the finding stays open until it is confirmed on a signed-in device."""
     second = did("coat-2@bonnet", T0 + 20 * HOUR, 3)

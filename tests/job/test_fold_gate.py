@@ -119,17 +119,20 @@ def test_a_hold_is_plain_arithmetic(least: int, extra: int, since: int) -> None:
 
 @given(seeds)
 def test_followers_are_what_a_walk_along_the_arrows_finds(seed: int) -> None:
-    """Against a search by repeated sweeps: on the same place, or checks and releases, and always the task itself."""
+    """Against a search by repeated sweeps: on the same place, or where its work touched, or checks and releases."""
     world = World(Seeded(seed), most_events=0)
     index = Index(world.sheet)
     for name, made in index.tasks.items():
         reached = {name}
         while more := {later for later in index.tasks if reached & set(index.before[later])} - reached:
             reached |= more
+        touched = {made["place"]}
+        if made["kind"] == "do":
+            panels = world.sheet["body"]["panels"]
+            touched |= {p["id"] for p in panels if made["place"] in ("car", p["side"], *p["bands"])}
         kept = [
             t["id"] for t in world.sheet["tasks"]
-            if t["id"] in reached
-            and (t["id"] == name or t["place"] == made["place"] or t["kind"] in ("verify", "release"))
+            if t["id"] in reached and (t["place"] in touched or t["kind"] in ("verify", "release"))
         ]  # fmt: skip
         assert index.followers(name) == kept
 

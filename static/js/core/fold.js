@@ -87,8 +87,10 @@ function done(state, index, event) {
   const answer = event.data.answer ?? null;
   for (const [taskKey, taskId] of known(index, event)) {
     const ok = (index.tasks[taskId].answer ?? []).every((choice) => choice.ok || choice.id !== answer);
-    if (!sign(state, taskKey, event, answer, ok)) continue;
-    for (const hash of event.data.photos ?? []) (state.photos[taskKey] ??= []).push(hash);
+    if (sign(state, taskKey, event, answer, ok)) {
+      for (const hash of event.data.photos ?? []) (state.photos[taskKey] ??= []).push(hash);
+    }
+    // A fault that somebody saw stands, even if somebody else noted this task before.
     if (!ok) state.not_right[taskKey] ??= event.id;
   }
 }

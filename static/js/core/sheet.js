@@ -72,18 +72,22 @@ function waitsFor(tasks, task) {
 }
 
 /**
- * What must be done again when a task is: itself, its followers on that place, and later checks of the car.
+ * What must be done again when a task is: itself, its followers on that place, later checks of the car, and, where
+ * work (not a look or a reading) is done again, its followers on every place that it touched.
  * @param {ReturnType<typeof makeIndex>} index
  * @param {string} taskId
  * @returns {string[]} in the sheet's order
  */
 export function followers(index, taskId) {
-  const { place } = index.tasks[taskId];
+  const first = index.tasks[taskId];
+  const panels = dictionary();
+  for (const panel of index.sheet.body.panels) panels[panel.id] = ["car", panel.side, ...panel.bands];
   const reached = new Set([taskId]);
   for (const id of reached) for (const later of index.after[id]) reached.add(later);
   const again = (id) => {
     const task = index.tasks[id];
-    return id === taskId || task.place === place || task.kind === "verify" || task.kind === "release";
+    if (id === taskId || task.kind === "verify" || task.kind === "release" || task.place === first.place) return true;
+    return first.kind === "do" && (panels[task.place] ?? ["car"]).includes(first.place);
   };
   return Object.keys(index.tasks).filter((id) => reached.has(id) && again(id));
 }

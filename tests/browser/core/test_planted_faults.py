@@ -66,7 +66,7 @@ FAULTS = [
     ("fold", "cleared: (state) => { state.stopped = null; }", "cleared: () => {}"),
     ("sheet", "tasks[name] && tasks[name].group !== task.group", "tasks[name]"),
     ("sheet", 'task.kind === "verify" ||', ""),
-    ("sheet", "task.place === place ||", ""),
+    ("sheet", "|| task.place === first.place", ""),
     ("sheet", "for (const hold of task.holds)", "for (const hold of [])"),
 ]  # fmt: skip
 
