@@ -60,6 +60,7 @@ def staff(shop: Shop, now: int = T0) -> dict[str, str]:
         by = found.get("otto", "shop")
         found[name] = people.add(shop, name=name.title(), role=ROLES[name], by=by, now=now).id
         shop.store.put_private("people", found[name], {"name": name.title(), "pin": _verifier(name)})
+    shop.cache.people = (-1, [])
     return found
 
 

@@ -67,12 +67,14 @@ def late_reading(
     return act(shop, job_id, "reading", by=by, data=data, person=person, now=now)
 
 
-def leave_out(shop: Shop, job_id: str, tasks: list[str], *, reason: str, decider: str, now: int) -> Event:
+def leave_out(
+    shop: Shop, job_id: str, tasks: list[str], *, reason: str, decider: str, via: str = "shop", now: int
+) -> Event:
     """Leave tasks out, by a lead or owner who says why."""
     _need_reason(reason)
     people.require(shop, decider, "lead", "leave a step out")
     data = {"reason": reason, "decider": decider, "claimed": False}
-    return act(shop, job_id, "left-out", by=decider, data=data, tasks=tasks, now=now)
+    return act(shop, job_id, "left-out", by=decider, data=data, tasks=tasks, via=via, now=now)
 
 
 def decide(
@@ -80,7 +82,8 @@ def decide(
 ) -> list[Event]:
     """Answer a finding, a not-right or a claim (*about* is its id): accept-as-is, redo, confirmed or refused.
 
-    "redo" on something that names a task also reopens it with what follows on that place.
+    "redo" on something that names a task also reopens it with what follows on that place; "refused" is for claims: what
+    was chosen offline then counts for nothing.
     """
     _need_reason(reason)
     if outcome not in OUTCOMES:
@@ -88,24 +91,30 @@ def decide(
     people.require(shop, decider, "lead", "decide this")
     with shop.cache.lock:
         job = jobs.load(shop, job_id)
-        task = _task_of(job, about, now)
+        about, task = _meant(job, about, now)
+        if outcome == "refused" and about not in job.state["claimed"]:
+            raise Invalid("only what was chosen offline can be refused; here decide accept-as-is, redo or confirmed")
         data = {"about": about, "outcome": outcome, "reason": reason, "decider": decider, "claimed": False}
         done = [act(shop, job_id, "decided", by=decider, data=data, via=via, now=now)]
         if outcome == "redo" and task:
-            done.append(reopen(shop, job_id, [split(task)[0]], reason=reason, decider=decider, cause=about, now=now))
+            again = reopen(
+                shop, job_id, [split(task)[0]], reason=reason, decider=decider, cause=about, via=via, now=now
+            )
+            done.append(again)
     return done
 
 
 def reopen(
-    shop: Shop, job_id: str, task_ids: list[str], *, reason: str, decider: str, cause: str = "", now: int
-) -> Event:
+    shop: Shop, job_id: str, task_ids: list[str], *, reason: str, decider: str, cause: str = "", via: str = "shop",
+    now: int,
+) -> Event:  # fmt: skip
     """Redo: these tasks (ids without attempt) and what followed them on that place go to their next attempt."""
     _need_reason(reason)
     people.require(shop, decider, "lead", "order work to be done again")
     job = jobs.load(shop, job_id)
     keys = to_reopen(job, task_ids)
     data = {"reason": reason, "decider": decider, "claimed": False} | ({"cause": cause} if cause else {})
-    return act(shop, job_id, "reopened", by=decider, data=data, tasks=keys, now=now)
+    return act(shop, job_id, "reopened", by=decider, data=data, tasks=keys, via=via, now=now)
 
 
 def to_reopen(job: jobs.Job, task_ids: list[str]) -> list[str]:
@@ -178,13 +187,17 @@ def _is_task(job: jobs.Job, task_key: str) -> bool:
         return False
 
 
-def _task_of(job: jobs.Job, about: str, now: int) -> str | None:
-    """The task key that a finding or a not-right event is about. Raises NotFound if *about* is neither."""
+def _meant(job: jobs.Job, about: str, now: int) -> tuple[str, str | None]:
+    """The id that a decision must name, and the task key that it is about, if any. Raises NotFound.
+
+    A claim and a fault are settled by their event, whichever way they were named.
+    """
     found = next((f for f in job.findings(now) if f["id"] == about), None)
-    if found is not None:
-        return str(found["task"]) if found["task"] else None
-    event = _event(job, about)
-    return event["tasks"][0] if event["tasks"] else None
+    if found is None:
+        event = _event(job, about)
+        return about, event["tasks"][0] if event["tasks"] else None
+    named = found["events"][0] if found["code"] in ("claimed", "not-right") else about
+    return named, found["task"]
 
 
 def _event(job: jobs.Job, event_id: str) -> Event:

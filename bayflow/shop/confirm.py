@@ -29,12 +29,14 @@ def confirm(shop: Shop, phone_id: str, person: str, pin: str, what: Any, *, now:
                 now=now,
             )  # fmt: skip
         case "left-out":
-            return [acts.leave_out(shop, job, sound["tasks"], reason=sound["reason"], decider=by, now=now)]
+            return [
+                acts.leave_out(shop, job, sound["tasks"], reason=sound["reason"], decider=by, via=phone_id, now=now)
+            ]
         case "reopened":
             return [
                 acts.reopen(
                     shop, job, [t.partition("#")[0] for t in sound["tasks"]], reason=sound["reason"], decider=by,
-                    cause=sound["cause"], now=now,
+                    cause=sound["cause"], via=phone_id, now=now,
                 )
             ]  # fmt: skip
         case "cleared":

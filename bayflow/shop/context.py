@@ -17,6 +17,8 @@ class Cache:
         self.lock = threading.RLock()
         self.registry: Any = None
         self.library: Any = None
+        self.people: tuple[int, list[Any]] = (-1, [])
+        self.vehicles: tuple[int, list[Any]] = (-1, [])
         self.sheets: dict[str, Any] = {}
         self.jobs: dict[str, Any] = {}
 

@@ -162,6 +162,26 @@ def open_job(
     return load(shop, job_id)
 
 
+def change_work(shop: Shop, job_id: str, procedure_ids: list[str], *, approver: str, reason: str, now: int) -> Job:
+    """New work in mid-job: another sheet of *procedure_ids* comes into force; what is done carries over by task id.
+
+    Raises as `open_job`, NotAllowed (a lead or owner approves), Refused for a released job.
+    """
+    people.require(shop, approver, "lead", "change the work of a running job")
+    if not reason.strip():
+        raise Invalid("say why: a reason is part of the record")
+    with shop.cache.lock:
+        job = load(shop, job_id)
+        if job.state["released"]:
+            raise Refused("this job is released; open a new one for more work")
+        car = vehicles.vehicle(shop, job.vehicle)
+        sheet = procedures.compile_for(shop, procedure_ids, body=job.sheet["body"]["id"], surfaces=car.surfaces)
+        data = {"sheet": shop.store.put_sheet(sheet), "approver": approver, "reason": reason}
+        event = shop_event(shop, job_id, "sheet-changed", by=approver, data=data, now=now, knew=job.head.n)
+        record(shop, job_id, [event])
+    return load(shop, job_id)
+
+
 def draw_photos(sheet: Sheet, seed: str) -> list[str]:
     """The tasks that need a photo of those marked "drawn": one in `DRAWN_OF` of each step, by *seed*."""
     steps: dict[tuple[str, str], list[str]] = {}

@@ -27,9 +27,17 @@ class Person:
 
 def everyone(shop: Shop, *, active_only: bool = True) -> list[Person]:
     """All people, by name."""
-    known = registry.read(shop).people
-    found = [_person(shop, entry) for entry in known.values() if entry["active"] or not active_only]
-    return sorted(found, key=lambda p: (p.name.casefold(), p.id))
+    return [p for p in _all(shop) if p.active or not active_only]
+
+
+def _all(shop: Shop) -> list[Person]:
+    """Everybody, read anew only after the registry has grown: each change of a private file is noted there."""
+    with shop.cache.lock:
+        known = registry.read(shop)
+        if shop.cache.people[0] != known.length:
+            found = sorted((_person(shop, e) for e in known.people.values()), key=lambda p: (p.name.casefold(), p.id))
+            shop.cache.people = (known.length, found)
+        return shop.cache.people[1]
 
 
 def person(shop: Shop, person_id: str) -> Person:

@@ -34,9 +34,17 @@ class Vehicle:
 
 def all_vehicles(shop: Shop, *, active_only: bool = True) -> list[Vehicle]:
     """All vehicles, by title."""
-    known = registry.read(shop).vehicles
-    found = [_vehicle(shop, entry) for entry in known.values() if entry["active"] or not active_only]
-    return sorted(found, key=lambda v: (v.title.casefold(), v.id))
+    return [v for v in _all(shop) if v.active or not active_only]
+
+
+def _all(shop: Shop) -> list[Vehicle]:
+    """All of them, read anew only after the registry has grown: each change of a private file is noted there."""
+    with shop.cache.lock:
+        known = registry.read(shop)
+        if shop.cache.vehicles[0] != known.length:
+            found = [_vehicle(shop, e) for e in known.vehicles.values()]
+            shop.cache.vehicles = (known.length, sorted(found, key=lambda v: (v.title.casefold(), v.id)))
+        return shop.cache.vehicles[1]
 
 
 def vehicle(shop: Shop, vehicle_id: str) -> Vehicle:

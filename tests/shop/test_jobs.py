@@ -267,3 +267,49 @@ def test_an_unknown_job_is_not_found(shop, job_id):
     """Whatever is asked for, the answer is a sentence."""
     with pytest.raises(NotFound, match="there is no job"):
         jobs.load(shop, job_id)
+
+
+def test_a_claim_made_offline_is_confirmed_or_refused(shop, who, job):
+    """What a lead chose offline waits until it is answered; named by finding or by event, both settle it."""
+
+    def claim():
+        data = {"reason": "no time", "decider": who["lea"], "claimed": True}
+        return acts.act(shop, job, "left-out", by=who["ana"], data=data, tasks=[task_key("wash")], now=T0)
+
+    first = claim()
+    (found,) = jobs.load(shop, job).open_decisions(T0)
+    acts.decide(shop, job, found["id"], outcome="refused", reason="wash it", decider=who["lea"], now=T0 + 1)
+    refused = jobs.load(shop, job)
+    assert (found["code"], found["events"]) == ("claimed", [first["id"]])
+    assert (refused.state["left_out"], refused.state["claimed"], refused.open_decisions(T0 + 1)) == ({}, [], [])
+
+    second = claim()
+    acts.decide(shop, job, second["id"], outcome="confirmed", reason="ok", decider=who["lea"], now=T0 + 2)
+    confirmed = jobs.load(shop, job)
+    assert confirmed.state["left_out"] == {task_key("wash"): second["id"]}
+    assert confirmed.open_decisions(T0 + 2) == []
+
+
+def test_only_a_claim_can_be_refused(shop, who, job):
+    """Refusing a fault would let the car go with it undecided."""
+    bad = done(shop, job, "look", person=who["ben"], at=T0, answer="streaks")
+
+    with pytest.raises(Invalid, match="accept-as-is, redo or confirmed"):
+        acts.decide(shop, job, bad["id"], outcome="refused", reason="no", decider=who["lea"], now=T0)
+    assert any(f["code"] == "not-right" for f in jobs.load(shop, job).open_decisions(T0))
+
+
+def test_new_work_puts_another_sheet_in_force(shop, who, grey, plan):
+    """A lead approves it with a reason; what was done carries over; the audit finds it."""
+    procedures.approve_all(shop, tried_by=[], by=who["otto"], now=T0)
+    job = small_job(shop, plan, who, grey.id)
+    with pytest.raises(NotAllowed):
+        jobs.change_work(shop, job, ["two-coat-protection"], approver=who["ana"], reason="more", now=T0)
+    with pytest.raises(NotFound):
+        jobs.change_work(shop, "J-20260714-0009", ["two-coat-protection"], approver=who["lea"], reason="more", now=T0)
+    small = jobs.load(shop, job)
+    changed = jobs.change_work(shop, job, ["two-coat-protection"], approver=who["lea"], reason="agreed", now=T0 + 1)
+
+    assert small.sheet_hash != changed.sheet_hash == digest(changed.sheet)
+    assert [p["id"] for p in changed.sheet["procedures"]] == ["two-coat-protection"]
+    assert "sheet-changed" in {f["code"] for f in changed.findings(T0 + 1)}
