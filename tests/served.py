@@ -50,7 +50,7 @@ import pathlib, sys
 sys.path.insert(0, {folder!r})
 import app
 from bayflow.store.errors import Locked
-from bayflow.web import serve
+from bayflow.web import master, serve
 folder = pathlib.Path({folder!r})
 {before}
 sys.exit({call})

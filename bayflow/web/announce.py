@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 from zeroconf import Error, IPVersion, ServiceInfo, Zeroconf
 
-from bayflow.web.certificate import Address
+from bayflow.web.authority import Address
 
 _GROUP = "224.0.0.251"  # RFC 6762 section 3
 
@@ -44,7 +44,7 @@ class Announcer:
         except (OSError, RuntimeError, ValueError, Error) as failed:
             self.stop()
             return (
-                f"{self.host} can't be announced on this network ({failed or type(failed).__name__}); "
+                f"{self.host} can't be announced on this network ({str(failed) or type(failed).__name__}); "
                 f"set it in your router to this computer's address ({self._known()})"
             )
         return None

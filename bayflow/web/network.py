@@ -5,7 +5,7 @@ import socket
 
 import ifaddr
 
-from bayflow.web.certificate import Address, is_local
+from bayflow.web.authority import Address, is_local
 
 # Bridges and tunnels of virtual machines and private networks: phones can't reach them (common practice, no source).
 _VIRTUAL = ("docker", "br-", "veth", "virbr", "vmnet", "vbox", "tun", "tap", "wg", "lo")

@@ -6,28 +6,17 @@ folder and the worker never reads the authority's key. Every hour the master loo
 must be renewed; then it starts the worker anew, which phones notice as one failed try.
 """
 
-import logging
-import os
-import signal
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from granian import Granian
-from granian.constants import Interfaces, SSLProtocols
-from granian.log import LogLevels
-
 from bayflow.web import certificate
 from bayflow.web.keys import KeysFault, default_folder, fixed_address
+from bayflow.web.master import Master
 from bayflow.web.network import lan_addresses, port_fault
 from bayflow.web.plan import TARGET, Plan, complain
-
-THREADS = 32
-CHECK_S = 3600
-STOP_S = 15  # for requests under way at the end; then the store recovers at the next start
-STEADY_S = 10  # a worker that lived this long once is started again if it dies
 
 
 def clock() -> int:
@@ -87,7 +76,7 @@ def serve(
         ca_pem=found.ca_pem,
     )
     plan = replace(plan, greeting=_greeting(plan))
-    return _run(plan, found, renewed=lambda: bool(certificates(host).made))
+    return Master(plan, found, lambda: bool(certificates(host).made)).run()
 
 
 def serve_local(data: Path, *, port: int = 8000, target: str = TARGET, options: Mapping[str, Any] | None = None) -> int:
@@ -107,7 +96,7 @@ def serve_local(data: Path, *, port: int = 8000, target: str = TARGET, options: 
         options=dict(options or {}),
         greeting=(f"Serving {data} at {origin} for this computer alone. Stop with Ctrl-C.",),
     )
-    return _run(plan, None, renewed=lambda: False)
+    return Master(plan, None, lambda: False).run()
 
 
 def _greeting(plan: Plan) -> tuple[str, ...]:
@@ -118,93 +107,3 @@ def _greeting(plan: Plan) -> tuple[str, ...]:
         "The shop's certificate has this fingerprint:",
         *rows,
     )
-
-
-def _run(plan: Plan, found: certificate.Certificates | None, *, renewed: Callable[[], bool]) -> int:
-    """Run workers one after another until somebody stops the server or one can't start."""
-    while True:
-        shift = _Shift(plan, found, renewed)
-        begun = time.monotonic()
-        shift.run()
-        if shift.stopped:
-            return 0
-        if shift.to_renew:
-            complain("the shop's certificate was renewed: starting anew with it")
-        elif time.monotonic() - begun < STEADY_S:
-            return 1
-        else:
-            complain("the serving process died: starting another")
-
-
-class _Shift:
-    """One worker's life, from start to end, and why it ended."""
-
-    def __init__(self, plan: Plan, found: certificate.Certificates | None, renewed: Callable[[], bool]) -> None:
-        self.plan, self.renewed = plan, renewed
-        self.to_renew = False
-        self.server = Granian(
-            plan.target,
-            address=plan.bind,
-            port=plan.port,
-            interface=Interfaces.WSGI,
-            workers=1,  # the store has one writing process
-            blocking_threads=THREADS,
-            websockets=False,
-            workers_kill_timeout=STOP_S,
-            ssl_cert=found.leaf_cert if found else None,
-            ssl_key=found.leaf_key if found else None,
-            ssl_protocol_min=SSLProtocols.tls12,
-            log_level=LogLevels.error,
-            log_dictconfig=_LOG,
-        )
-        self.server.on_startup(self._heed_signals)
-
-    @property
-    def stopped(self) -> bool:
-        """Whether somebody asked for the end."""
-        return self.server.interrupt_signal and not self.to_renew
-
-    def run(self) -> None:
-        """Serve until the end of the worker."""
-        try:
-            self.server.serve(target_loader=self.plan.load, wrap_loader=False)
-        except SystemExit:  # the worker ended by itself: `_run` decides what that means
-            pass
-        finally:
-            signal.setitimer(signal.ITIMER_REAL, 0)
-
-    def _heed_signals(self) -> None:
-        """Check certificates by the clock; a closed terminal ends in order (it would start a second worker)."""
-        signal.signal(signal.SIGHUP, self.server.signal_handler_interrupt)
-        signal.signal(signal.SIGALRM, self._check)
-        signal.setitimer(signal.ITIMER_REAL, CHECK_S, CHECK_S)
-
-    def _check(self, *_: object) -> None:
-        try:
-            self.to_renew = self.renewed()
-        except KeysFault as wrong:
-            complain(str(wrong))
-        if self.to_renew:
-            os.kill(os.getpid(), signal.SIGTERM)
-
-
-class _Quiet(logging.Filter):
-    """Leaves out what `_run` and the worker say in words of their own."""
-
-    def filter(self, record: logging.LogRecord) -> bool:
-        """Whether the record is shown."""
-        return "Unexpected exit from worker" not in record.getMessage()
-
-
-_LOG: dict[str, Any] = {
-    "filters": {"quiet": {"()": _Quiet}},
-    "handlers": {
-        "console": {
-            "class": "logging.StreamHandler",
-            "formatter": "generic",
-            "filters": ["quiet"],
-            "stream": "ext://sys.stderr",
-        }
-    },
-    "loggers": {"_granian": {"handlers": ["console"], "propagate": False}},
-}

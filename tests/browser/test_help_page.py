@@ -8,7 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from cryptography.hazmat.primitives.serialization import Encoding
 from playwright.sync_api import Browser, Page
 
-from bayflow.web import certificate
+from bayflow.web.authority import new_ca
 from bayflow.web.listener import LANGUAGES, Listener
 from bayflow.web.plain_http import PlainServer
 
@@ -21,7 +21,7 @@ TARGETS = """() => [...document.querySelectorAll("a, summary, button")]
 @pytest.fixture(scope="module")
 def help_page() -> Iterator[str]:
     """The address of a listener for an invented shop."""
-    _, ca = certificate.new_ca("bay.local", datetime(2026, 3, 1, tzinfo=UTC))
+    _, ca = new_ca("bay.local", datetime(2026, 3, 1, tzinfo=UTC))
     der, pem = ca.public_bytes(Encoding.DER), ca.public_bytes(Encoding.PEM)
 
     def no_cards(environ, start_response):

@@ -16,7 +16,8 @@ from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption,
 from playwright.sync_api import Browser, Error, Page
 from served import HOST, Shop
 
-from bayflow.web import certificate, keys
+from bayflow.web import keys
+from bayflow.web.authority import new_leaf
 
 pytestmark = pytest.mark.browser
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
@@ -64,7 +65,7 @@ def browser_of(chromium: Browser, tmp_path: Path) -> Iterator[Callable[..., Page
 def stolen(shop, tmp_path) -> Iterator[int]:
     """The port of a server whose certificate for bank.example the shop's own key has signed."""
     ca, ca_key = keys.read_cert(shop.keys / keys.CA_CERT), keys.read_key(shop.keys / keys.CA_KEY)
-    key, leaf = certificate.new_leaf(ca_key, ca, "bank.example", [], leaf_start(ca))
+    key, leaf = new_leaf(ca_key, ca, "bank.example", [], leaf_start(ca))
     chain = tmp_path / "bank.pem"
     chain.write_bytes(
         key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption()) + leaf.public_bytes(Encoding.PEM)

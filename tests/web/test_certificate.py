@@ -14,6 +14,7 @@ from cryptography.x509 import verification
 from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from bayflow.web import certificate, keys
+from bayflow.web.authority import new_leaf
 from bayflow.web.keys import KeysFault
 
 DAY = 86_400_000
@@ -42,7 +43,7 @@ def signed(folder: Path, host: str, *addresses: str, start: int = START) -> Path
     at = dt.datetime.fromtimestamp(start / 1000, dt.UTC)
     ca = keys.read_cert(folder / keys.CA_CERT)
     key = keys.read_key(folder / keys.CA_KEY)
-    _, leaf = certificate.new_leaf(key, ca, host, map(ipaddress.ip_address, addresses), at)
+    _, leaf = new_leaf(key, ca, host, map(ipaddress.ip_address, addresses), at)
     path = folder / "other.pem"
     path.write_bytes(leaf.public_bytes(Encoding.PEM))
     return path

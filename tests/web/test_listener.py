@@ -15,6 +15,7 @@ from werkzeug.test import Client
 from werkzeug.wrappers import Request, Response
 
 from bayflow.web import certificate, plain_http
+from bayflow.web.authority import new_ca
 from bayflow.web.listener import FROM_LISTENER, LANGUAGES, Listener
 from bayflow.web.plain_http import PlainServer
 
@@ -25,7 +26,7 @@ ORIGIN = "https://bay.local:8443"
 @pytest.fixture(scope="module")
 def authority() -> x509.Certificate:
     """A shop's certificate."""
-    return certificate.new_ca("bay.local", dt.datetime(2026, 3, 1, tzinfo=dt.UTC))[1]
+    return new_ca("bay.local", dt.datetime(2026, 3, 1, tzinfo=dt.UTC))[1]
 
 
 class Cards:

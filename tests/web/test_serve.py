@@ -156,7 +156,7 @@ def test_worker_does_not_outlive_its_master(shop):
 
 def test_dead_worker_is_replaced(shop):
     """After kill -9 of a worker that had served, another one takes over, and says so."""
-    shop.start(before="serve.STEADY_S = 0")
+    shop.start(before="master.STEADY_S = 0")
     first = shop.worker
     os.kill(first, signal.SIGKILL)
     wait_for(lambda: shop.worker != first and shop.answers())
@@ -171,7 +171,7 @@ def test_certificate_is_renewed_while_serving(shop):
     """Once fewer than 60 days are left the running server changes to a new certificate of the same authority."""
     now = shop.folder / "now"
     now.write_text(str(time.time_ns() // 1_000_000))
-    before = "serve.CHECK_S = 0.2"
+    before = "master.CHECK_S = 0.2"
     shop.start(before=before, more="now=lambda: int((folder / 'now').read_text())")
     first = x509.load_pem_x509_certificate((shop.keys / keys.LEAF_CERT).read_bytes()).serial_number
     later = int(now.read_text()) + 350 * DAY
