@@ -7,10 +7,11 @@ Read `Draft`, then `Drafts`, which finds "that step, at this place".
 from dataclasses import dataclass
 
 from bayflow.procedure.faults import nearest, quoted
-from bayflow.procedure.fields import Page
 from bayflow.procedure.limits import narrow
-from bayflow.procedure.model import Body, Limit, Part, Procedure, Ref, Step
+from bayflow.procedure.model import Limit, Part, Procedure, Ref, Step
+from bayflow.procedure.page import Page
 from bayflow.procedure.places import Atom, Places
+from bayflow.procedure.shelf import Body
 from bayflow.procedure.words_of_trade import HANDS_OFF, TOUCHING
 
 

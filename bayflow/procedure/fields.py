@@ -1,98 +1,37 @@
 """
 Reading typed values out of a table of nodes, with a fault instead of an exception for everything that does not fit.
 
-Read `Page` (one file and its faults), then `Fields` (one table in it).
+Read `fields_of`, then `Fields`: every getter returns None (or an empty tuple) after it noted a fault.
 """
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TypeVar
 
-from bayflow.procedure.faults import Fault, Severity, nearest, quoted
+from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.model import Ref, Text
 from bayflow.procedure.nodes import Items, Node, Pair, Scalar, Table
+from bayflow.procedure.page import Page, shape_of
 from bayflow.procedure.quantity import NotAQuantity, duration_ms
 
 SLUG = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
-_LANGUAGE = re.compile(r"[a-z]{2}(?:-[A-Z]{2})?")
-LONGEST_TEXT = 600
 T = TypeVar("T")
 
 
-@dataclass
-class Page:
-    """One file being read: its name and the faults found so far."""
-
-    path: str
-    faults: list[Fault] = field(default_factory=list)
-    languages: tuple[str, ...] = ("en",)
-    texts: list[Text] = field(default_factory=list)
-
-    def fault(self, line: int, what: str, right: str, severity: Severity = "error") -> None:
-        """Note one fault."""
-        self.faults.append(Fault(self.path, line, what, right, severity))
-
-    def fields(self, node: Node, known: Iterable[str], what: str) -> "Fields":
-        """The table *node* as fields; anything else, and every unknown key, is a fault."""
-        names = frozenset(known)
-        if not isinstance(node, Table):
-            self.fault(node.line, f"{what} is {_shape(node)}", f"a table with {', '.join(sorted(names))}")
-            return Fields(self, {}, node.line, what, broken=True)
-        pairs: dict[str, Pair] = {}
-        for pair in node.pairs:
-            if pair.key in names:
-                pairs[pair.key] = pair
-            else:
-                self.fault(pair.line, f"{quoted(pair.key)} is no key of {what}", nearest(pair.key, names))
-        return Fields(self, pairs, node.line, what)
-
-    def text(self, node: Node, what: str) -> Text | None:
-        """A text: plain words are English; a table has a text for each language."""
-        text = self._text(node, what)
-        if text is not None:
-            self.texts.append(text)
-        return text
-
-    def check_languages(self) -> None:
-        """Every text must be there in every language that the file promises."""
-        for text in self.texts:
-            missing = [language for language in self.languages if language not in text.languages()]
-            if missing:
-                self.fault(
-                    text.line,
-                    f"this text is missing in: {', '.join(missing)}",
-                    f"add '{missing[0]}:', or take it off 'languages:'",
-                )
-
-    def _text(self, node: Node, what: str) -> Text | None:
-        if isinstance(node, Scalar):
-            words = self._words(node, what)
-            return Text((("en", words),), node.line) if words else None
-        if isinstance(node, Items):
-            self.fault(node.line, f"{what} is a list", "words, or a table of languages such as en: and es:")
-            return None
-        found: list[tuple[str, str]] = []
-        for pair in node.pairs:
-            if not _LANGUAGE.fullmatch(pair.key):
-                self.fault(pair.line, f"{quoted(pair.key)} is no language code", "a code such as en, es or pt-BR")
-            elif not isinstance(pair.value, Scalar):
-                self.fault(pair.line, f"{what} is {_shape(pair.value)}", "words")
-            elif words := self._words(pair.value, what):
-                found.append((pair.key, words))
-        return Text(tuple(found), node.line) if found else None
-
-    def _words(self, node: Scalar, what: str) -> str:
-        words = " ".join(node.text.split())
-        if not words:
-            self.fault(node.line, f"{what} is empty", "write the words, or leave the key out")
-        elif len(words) > LONGEST_TEXT:
-            self.fault(node.line, f"{what} has {len(words)} characters", f"at most {LONGEST_TEXT}")
-        elif any(not c.isprintable() for c in words):
-            self.fault(node.line, f"{what} holds a character that can't be shown", "remove it")
+def fields_of(page: Page, node: Node, known: Iterable[str], what: str) -> "Fields":
+    """The table *node* as fields; anything else, and every unknown key, is a fault."""
+    names = frozenset(known)
+    if not isinstance(node, Table):
+        page.fault(node.line, f"{what} is {shape_of(node)}", f"a table with {', '.join(sorted(names))}")
+        return Fields(page, {}, node.line, what, broken=True)
+    pairs: dict[str, Pair] = {}
+    for pair in node.pairs:
+        if pair.key in names:
+            pairs[pair.key] = pair
         else:
-            return words
-        return ""
+            page.fault(pair.line, f"{quoted(pair.key)} is no key of {what}", nearest(pair.key, names))
+    return Fields(page, pairs, node.line, what)
 
 
 @dataclass
@@ -126,7 +65,7 @@ class Fields:
         node = self.node(key, need=need)
         if node is None or isinstance(node, Scalar):
             return node
-        self.page.fault(self.line_of(key), f"'{key}' is {_shape(node)}", right)
+        self.page.fault(self.line_of(key), f"'{key}' is {shape_of(node)}", right)
         return None
 
     def text(self, key: str, *, need: bool = False) -> Text | None:
@@ -169,7 +108,7 @@ class Fields:
             if isinstance(item, Scalar) and item.text:
                 found.append(Ref(item.text, item.line))
             else:
-                self.page.fault(item.line, f"'{key}' names {_shape(item)}", "a name or a list of names")
+                self.page.fault(item.line, f"'{key}' names {shape_of(item)}", "a name or a list of names")
         return tuple(found)
 
     def choice(self, key: str, choices: Iterable[str], *, need: bool = False) -> str | None:
@@ -204,7 +143,7 @@ class Fields:
         """*node* as a whole number without unit."""
         if isinstance(node, Scalar) and re.fullmatch(r"-?[0-9]{1,9}", node.text) and least <= int(node.text) <= most:
             return int(node.text)
-        shown = quoted(node.text) if isinstance(node, Scalar) else _shape(node)
+        shown = quoted(node.text) if isinstance(node, Scalar) else shape_of(node)
         self.page.fault(node.line, f"{shown} is no '{key}'", f"a whole number from {least} to {most}")
         return None
 
@@ -253,6 +192,11 @@ class Fields:
         """A duration in milliseconds."""
         return self.quantity(key, duration_ms)
 
+    def table(self, key: str, known: Iterable[str], what: str, *, need: bool = False) -> "Fields | None":
+        """A table of its own under *key*."""
+        node = self.node(key, need=need)
+        return None if node is None else fields_of(self.page, node, known, what)
+
     def tables(self, key: str, known: Iterable[str], what: str, *, need: bool = False) -> "list[Fields]":
         """A list of tables; a single table counts as a list of one."""
         node = self.node(key, need=need)
@@ -262,12 +206,4 @@ class Fields:
         items = node.items if isinstance(node, Items) else (node,)
         if need and not items:
             self.page.fault(self.line_of(key), f"'{key}' is empty", f"at least one {what}")
-        return [self.page.fields(item, names, what) for item in items]
-
-
-def _shape(node: Node) -> str:
-    if isinstance(node, Items):
-        return "a list"
-    if isinstance(node, Table):
-        return "a table"
-    return "empty" if not node.text else "a single value"
+        return [fields_of(self.page, item, names, what) for item in items]

@@ -12,12 +12,16 @@ from pathlib import Path
 from typing import TypeVar
 
 from bayflow.paths import LIBRARY
-from bayflow.procedure.data_files import read_body, read_product, read_readings
+from bayflow.procedure.body_file import read_body
 from bayflow.procedure.faults import Fault
-from bayflow.procedure.fields import Page
-from bayflow.procedure.model import Body, Procedure, Product, ReadingKind, Readings, Source
-from bayflow.procedure.nodes import MOST_BYTES, Node, Table, read_nodes
+from bayflow.procedure.model import Procedure, Source
+from bayflow.procedure.nodes import Node, Table
+from bayflow.procedure.page import Page
 from bayflow.procedure.procedure_file import read_procedure
+from bayflow.procedure.product_file import read_product, read_readings
+from bayflow.procedure.reader import read_nodes
+from bayflow.procedure.shelf import Body, Product, ReadingKind, Readings
+from bayflow.procedure.yaml_events import MOST_BYTES
 
 T = TypeVar("T", Procedure, Body, Product)
 

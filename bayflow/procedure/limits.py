@@ -5,10 +5,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bayflow.procedure.faults import nearest, quoted
-from bayflow.procedure.fields import Page
-from bayflow.procedure.model import Limit, ReadingKind
+from bayflow.procedure.model import Limit
 from bayflow.procedure.nodes import Node, Scalar, Table
+from bayflow.procedure.page import Page
 from bayflow.procedure.quantity import Kind, NotAQuantity, Range, tenths_down, tenths_up, value_range
+from bayflow.procedure.shelf import ReadingKind
 
 DEW = "dew_point_margin"
 """Not read but computed: panel temperature less the dew point of the air."""

@@ -7,7 +7,8 @@ and its side; a corner (a wheel with its arch) is an atom of its own; the car is
 
 from collections.abc import Sequence
 
-from bayflow.procedure.model import Body, Each
+from bayflow.procedure.model import Each
+from bayflow.procedure.shelf import Body
 
 CAR = "car"
 Atom = tuple[str, str]

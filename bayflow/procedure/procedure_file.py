@@ -3,11 +3,13 @@
 from collections.abc import Mapping
 
 from bayflow.procedure.faults import nearest, quoted
-from bayflow.procedure.fields import Fields, Page
+from bayflow.procedure.fields import Fields, fields_of
 from bayflow.procedure.limits import read_limits
-from bayflow.procedure.model import Departure, Limit, Part, Procedure, ReadingKind, Ref, Refusal, Source, Step, Text
+from bayflow.procedure.model import Departure, Limit, Part, Procedure, Ref, Refusal, Source, Step, Text
 from bayflow.procedure.nodes import Node, Table
+from bayflow.procedure.page import Page
 from bayflow.procedure.rules import BY_ID
+from bayflow.procedure.shelf import ReadingKind
 from bayflow.procedure.step_file import STEP_KEYS, read_step
 from bayflow.procedure.words_of_trade import ROLES
 
@@ -20,7 +22,7 @@ PART_KEYS = ("part", "title", "order", "run", "limits", "steps")
 
 def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, ReadingKind]) -> Procedure | None:
     """The procedure in *node*; None if its head is unusable (the faults say why)."""
-    head = page.fields(node, KEYS, "a procedure")
+    head = fields_of(page, node, KEYS, "a procedure")
     name, title, purpose = head.slug("procedure"), head.text("title", need=True), head.text("purpose", need=True)
     revision = head.integer("revision", 1, 1_000_000, need=True)
     page.languages = languages_of(head)
@@ -79,7 +81,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
 def _part_limits(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> tuple[tuple[Limit, ...], Text | None]:
     node = one.node("limits")
     if isinstance(node, Table) and any(pair.key == "none_because" for pair in node.pairs):
-        fields = page.fields(node, ("none_because",), "limits with 'none_because'")
+        fields = fields_of(page, node, ("none_because",), "limits with 'none_because'")
         return (), fields.text("none_because", need=True)
     return read_limits(page, node, kinds), None
 

@@ -1,30 +1,18 @@
 """One step of a procedure file."""
 
 from collections.abc import Mapping
-from fractions import Fraction
 from typing import Literal, cast
 
 from bayflow.procedure import words_of_trade as trade
 from bayflow.procedure.faults import nearest, quoted
-from bayflow.procedure.fields import Fields, Page
+from bayflow.procedure.fields import Fields, fields_of
+from bayflow.procedure.hold_file import read_holds
 from bayflow.procedure.limits import read_limits
-from bayflow.procedure.model import (
-    Answer,
-    Caution,
-    Each,
-    Hold,
-    IfLate,
-    Kind,
-    Mix,
-    ReadingKind,
-    Ref,
-    Sign,
-    Step,
-    Text,
-    Use,
-)
+from bayflow.procedure.model import Answer, Caution, Each, Kind, Ref, Sign, Step, Text
 from bayflow.procedure.nodes import Items, Node, Scalar
-from bayflow.procedure.quantity import strength, volume_ml
+from bayflow.procedure.page import Page
+from bayflow.procedure.shelf import ReadingKind
+from bayflow.procedure.supply_file import read_mixes, read_uses
 
 STEP_KEYS = (
     "step",
@@ -56,7 +44,6 @@ STEP_KEYS = (
     "rescue",
     "traits",
 )
-HOLD_KEYS = ("id", "kind", "since", "at_least", "at_most", "if_late", "why", "basis", "adjust")
 
 
 def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Step | None:
@@ -71,7 +58,7 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
             page.fault(ref.line, f"{quoted(ref.name)} is no reading", nearest(ref.name, set(kinds)))
     other_than = _verify(step)
     release = step.choice("release", trade.ROLES)
-    holds = (*_holds(step, "hold"), *_holds(step, "within"))
+    holds = (*read_holds(step, "hold"), *read_holds(step, "within"))
     if name is None or do is None:
         return None
     return Step(
@@ -97,8 +84,8 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
         photo=_photo(step),
         other_than=other_than or (),
         release=release,
-        use=_uses(step),
-        mix=_mixes(step),
+        use=read_uses(step),
+        mix=read_mixes(step),
         labour=step.duration("labour") or 0,
         quickest=step.duration("quickest") or 0,
         rescue=step.flag("rescue"),
@@ -169,7 +156,7 @@ def _answers(step: Fields) -> tuple[Answer, ...]:
 
 
 def _answer(step: Fields, item: Node) -> Answer | None:
-    fields = step.page.fields(item, ("id", "text", "ok"), "an answer")
+    fields = fields_of(step.page, item, ("id", "text", "ok"), "an answer")
     if fields.broken:
         return None
     name, text = fields.slug("id"), fields.text("text", need=True)
@@ -195,53 +182,6 @@ def _cautions(step: Fields) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def _holds(step: Fields, key: str) -> tuple[Hold, ...]:
-    found = [_hold(step, one, key) for one in step.tables(key, HOLD_KEYS, f"a '{key}'")]
-    return tuple(hold for hold in found if hold is not None)
-
-
-def _hold(step: Fields, one: Fields, key: str) -> Hold | None:
-    if one.broken:
-        return None
-    one.node("since", need=True)
-    since = one.refs("since")
-    least, most = one.duration("at_least"), one.duration("at_most")
-    if not (one.has("at_least") or one.has("at_most")):
-        step.page.fault(one.line, f"this '{key}' has neither a least nor a most", "add 'at_least:' or 'at_most:'")
-    if one.has("at_most") and not one.has("if_late"):
-        step.page.fault(
-            one.line_of("at_most"),
-            "this window shuts and nothing is said about what then",
-            "add 'if_late:' with 'reopen:' or 'note:'",
-        )
-    basis = one.scalar("basis", "label, common practice, from memory, or a source", need=True)
-    if least is not None and most is not None and most <= least:
-        step.page.fault(one.line_of("at_most"), "this hold closes before it can open", "'at_most' above 'at_least'")
-    kind = one.choice("kind", trade.HOLD_KINDS) or ("window" if least is None else "cure")
-    name = one.slug("id") if one.has("id") else kind
-    return Hold(
-        name or kind,
-        since,
-        least,
-        most,
-        _if_late(one),
-        one.text("why"),
-        basis.text if basis is not None and basis.text else None,
-        kind,
-        one.line,
-    )
-
-
-def _if_late(one: Fields) -> IfLate | None:
-    node = one.node("if_late")
-    if node is None:
-        return None
-    late = one.page.fields(node, ("reopen", "note"), "'if_late'")
-    if not late.broken and not late.pairs:
-        one.page.fault(late.line, "'if_late' says nothing", "'reopen:' with a step, or 'note:' with words")
-    return IfLate(late.refs("reopen"), late.text("note"))
-
-
 def _verify(step: Fields) -> tuple[Ref, ...] | None:
     node = step.node("verify")
     if node is None:
@@ -251,7 +191,7 @@ def _verify(step: Fields) -> tuple[Ref, ...] | None:
         if node.text != "another person":
             step.page.fault(node.line, f"{quoted(node.text)} is no 'verify'", f"'another person' or {right}")
         return ()
-    return step.page.fields(node, ("another person than",), "'verify'").refs("another person than")
+    return fields_of(step.page, node, ("another person than",), "'verify'").refs("another person than")
 
 
 def _photo(step: Fields) -> bool | Literal["drawn"]:
@@ -261,52 +201,6 @@ def _photo(step: Fields) -> bool | Literal["drawn"]:
     if scalar.text == "drawn by the job":
         return "drawn"
     return step.flag("photo")
-
-
-def _uses(step: Fields) -> tuple[Use, ...]:
-    found: list[Use] = []
-    for one in step.tables("use", ("product", "amount", "basis"), "a 'use'"):
-        _need_basis(one)
-        one.node("product", need=True)
-        product = one.refs("product")
-        amount = one.quantity("amount", volume_ml, need=True)
-        if product and amount is not None:
-            found.append(Use(product[0], amount))
-    return tuple(found)
-
-
-def _mixes(step: Fields) -> tuple[Mix, ...]:
-    found: list[Mix] = []
-    for one in step.tables("mix", ("product", "strength", "water", "make", "text", "basis"), "a 'mix'"):
-        _need_basis(one)
-        one.node("product", need=True)
-        product = one.refs("product")
-        parts = one.quantity("strength", strength, need=True)
-        volumes = _volumes(one, parts.product, parts.water) if parts is not None else None
-        if product and volumes is not None:
-            found.append(Mix(product[0], *volumes, one.text("text")))
-    return tuple(found)
-
-
-def _volumes(one: Fields, product: Fraction, water: Fraction) -> tuple[Fraction, Fraction] | None:
-    if one.has("water") == one.has("make"):
-        one.page.fault(
-            one.line, "a mix says how much water goes in, or how much is made", "either 'water: 10 L' or 'make: 1 L'"
-        )
-        return None
-    if one.has("water"):
-        volume = one.quantity("water", volume_ml)
-        if volume is not None and water == 0:
-            one.page.fault(one.line_of("water"), "a product used as it comes takes no water", "'make:' with the volume")
-            return None
-        return None if volume is None else (volume * product / water, volume)
-    volume = one.quantity("make", volume_ml)
-    return None if volume is None else (volume * product / (product + water), volume * water / (product + water))
-
-
-def _need_basis(one: Fields) -> None:
-    if not one.broken:
-        one.scalar("basis", "label, common practice, from memory, or a source", need=True)
 
 
 def text_pieces(step: Step) -> list[tuple[str, Text]]:

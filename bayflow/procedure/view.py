@@ -11,8 +11,8 @@ from functools import cached_property
 from typing import Any
 
 from bayflow.procedure.graph import Precedence
-from bayflow.procedure.model import Product
 from bayflow.procedure.places import Atom
+from bayflow.procedure.shelf import Product
 
 Task = Mapping[str, Any]
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from bayflow.procedure.graph import longest
-from bayflow.procedure.model import ProductHold
+from bayflow.procedure.shelf import ProductHold
 from bayflow.procedure.view import Broken, Check, Task, View
 
 

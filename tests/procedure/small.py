@@ -46,7 +46,7 @@ SHEETS = {
     "timed": "class: coating\nlabel: {copied_from: invented}\n"
     "holds: {flash: 30 s..120 s, recoat: 24 h..48 h, cure: 12 h}",
     "foam": "class: pre-wash\nlabel: {copied_from: invented}\nholds: {dwell: 1 min..3 min}",
-    "fumes": "class: wipe\nlabel: {copied_from: invented, signal: Danger, hazards: [Flammable.], precautions: [Air it.]}",
+    "fumes": "class: wipe\nlabel: {copied_from: invented, signal: Danger, hazards: [Flames.], precautions: [Air.]}",
 }
 
 HEAD = """\

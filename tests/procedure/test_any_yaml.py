@@ -8,11 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small import texts
 
-from bayflow.procedure.data_files import BODY_KEYS, PANEL_KEYS, PRODUCT_KEYS, READING_KEYS
+from bayflow.procedure.body_file import BODY_KEYS, PANEL_KEYS
+from bayflow.procedure.hold_file import HOLD_KEYS
 from bayflow.procedure.library import Library
-from bayflow.procedure.nodes import read_nodes
 from bayflow.procedure.procedure_file import KEYS, PART_KEYS
-from bayflow.procedure.step_file import HOLD_KEYS, STEP_KEYS
+from bayflow.procedure.product_file import PRODUCT_KEYS, READING_KEYS
+from bayflow.procedure.reader import read_nodes
+from bayflow.procedure.step_file import STEP_KEYS
 
 SOUND = """\
 procedure: job

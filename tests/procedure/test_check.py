@@ -30,7 +30,8 @@ def test_the_shipped_library_is_clean(capsys):
 WAY_OUT = """\
           if_late:
             reopen: wheel-spray
-            note: {en: "Rinse now, look for stains, then spray again.", es: "Enjuaga ya, busca manchas y rocía otra vez."}
+            note: {en: "Rinse now, look for stains, then spray again.", \
+es: "Enjuaga ya, busca manchas y rocía otra vez."}
 """
 KEYS_BOTH = "        do: {en: Hang the keys on the key board., es: Cuelga las llaves en el tablero.}\n"
 
@@ -43,9 +44,9 @@ SPOILED = [
     ("an unknown product", "product: iron-remover", "product: iron-remver", "did you mean 'iron-remover'?"),
     ("an unknown walk", "    order: by band", "    order: by bands", "did you mean 'by band'?"),
     ("an unknown band", "only: [upper, middle]", "only: [upper, midle]", "did you mean 'middle'?"),
-    ("a wait without a unit", "at_least: 22 h", "at_least: 22", "has no unit"),
-    ("a wait in an unknown unit", "at_least: 22 h", "at_least: 22 hours", "known here: d, h, min, s"),
-    ("a volume for a wait", "at_least: 22 h", "at_least: 22 mL", "measures another thing"),
+    ("a wait without a unit", "at_least: 23 h", "at_least: 23", "has no unit"),
+    ("a wait in an unknown unit", "at_least: 23 h", "at_least: 23 hours", "known here: d, h, min, s"),
+    ("a volume for a wait", "at_least: 23 h", "at_least: 23 mL", "measures another thing"),
     ("a hold that closes before it opens", "at_most: 48 h", "at_most: 23 h", "closes before it can open"),
     ("a window with no way out", WAY_OUT, "", "what then"),
     ("a hold without a basis", "          why: {en: Dust and oil come back., es: Vuelven el polvo y el aceite.}\n"

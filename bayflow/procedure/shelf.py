@@ -1,0 +1,103 @@
+"""What stands on the shelf beside the procedures: bodies, product sheets and readings, as frozen records."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from bayflow.procedure.model import Limit, Source, Text
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One painted panel: where it is on the car, on the tile car and on the drawing."""
+
+    id: str
+    line: int
+    name: Text
+    side: str
+    bands: tuple[str, ...]
+    tile: tuple[int, int, int]
+    shape: str
+    label: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Body:
+    """A kind of car as places to work on, and the named orders in which one walks them."""
+
+    id: str
+    line: int
+    source: Source
+    revision: int
+    languages: tuple[str, ...]
+    title: Text
+    panels: tuple[Panel, ...]
+    bands: tuple[str, ...]
+    sides: tuple[str, ...]
+    corners: tuple[str, ...]
+    names: tuple[tuple[str, Text], ...]
+    walks: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True)
+class AfterCare:
+    """A wait that runs on after the car has left, such as the first wash (ms)."""
+
+    id: str
+    least: int
+    text: Text
+
+
+@dataclass(frozen=True)
+class ProductHold:
+    """A wait that the product's label or data sheet asks for (ms)."""
+
+    kind: str
+    least: int | None
+    most: int | None
+    line: int
+
+
+@dataclass(frozen=True)
+class Product:
+    """A product sheet: what its label and data sheet say, copied by the shop."""
+
+    id: str
+    line: int
+    source: Source
+    revision: int
+    languages: tuple[str, ...]
+    title: Text
+    product_class: str
+    signal: str | None
+    hazards: tuple[Text, ...]
+    precautions: tuple[Text, ...]
+    ppe: tuple[str, ...]
+    first_aid: tuple[Text, ...]
+    track_batch: bool
+    sds: str | None
+    strength: tuple[str, ...]
+    limits: tuple[Limit, ...]
+    holds: tuple[ProductHold, ...]
+    aftercare: tuple[AfterCare, ...]
+
+
+@dataclass(frozen=True)
+class ReadingKind:
+    """Something that is measured: its unit, what is plausible, and for how long one reading serves."""
+
+    id: str
+    line: int
+    name: Text
+    unit: str
+    plausible: tuple[int, int]
+    valid: int
+    about: Literal["car", "air"]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """The readings file."""
+
+    source: Source
+    languages: tuple[str, ...]
+    kinds: tuple[ReadingKind, ...] = field(default=())

@@ -1,0 +1,55 @@
+"""What a step uses up, in YAML: products as they come, and mixes with water."""
+
+from fractions import Fraction
+
+from bayflow.procedure.fields import Fields
+from bayflow.procedure.model import Mix, Use
+from bayflow.procedure.quantity import strength, volume_ml
+
+
+def read_uses(step: Fields) -> tuple[Use, ...]:
+    """Products used as they come."""
+    found: list[Use] = []
+    for one in step.tables("use", ("product", "amount", "basis"), "a 'use'"):
+        _need_basis(one)
+        one.node("product", need=True)
+        product = one.refs("product")
+        amount = one.quantity("amount", volume_ml, need=True)
+        if product and amount is not None:
+            found.append(Use(product[0], amount))
+    return tuple(found)
+
+
+def read_mixes(step: Fields) -> tuple[Mix, ...]:
+    """Products in water."""
+    found: list[Mix] = []
+    for one in step.tables("mix", ("product", "strength", "water", "make", "text", "basis"), "a 'mix'"):
+        _need_basis(one)
+        one.node("product", need=True)
+        product = one.refs("product")
+        parts = one.quantity("strength", strength, need=True)
+        volumes = _volumes(one, parts.product, parts.water) if parts is not None else None
+        if product and volumes is not None:
+            found.append(Mix(product[0], *volumes, one.text("text")))
+    return tuple(found)
+
+
+def _volumes(one: Fields, product: Fraction, water: Fraction) -> tuple[Fraction, Fraction] | None:
+    if one.has("water") == one.has("make"):
+        one.page.fault(
+            one.line, "a mix says how much water goes in, or how much is made", "either 'water: 10 L' or 'make: 1 L'"
+        )
+        return None
+    if one.has("water"):
+        volume = one.quantity("water", volume_ml)
+        if volume is not None and water == 0:
+            one.page.fault(one.line_of("water"), "a product used as it comes takes no water", "'make:' with the volume")
+            return None
+        return None if volume is None else (volume * product / water, volume)
+    volume = one.quantity("make", volume_ml)
+    return None if volume is None else (volume * product / (product + water), volume * water / (product + water))
+
+
+def _need_basis(one: Fields) -> None:
+    if not one.broken:
+        one.scalar("basis", "label, common practice, from memory, or a source", need=True)
