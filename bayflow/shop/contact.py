@@ -128,6 +128,9 @@ def _is_fresh(shop: Shop, event: Any, taken: _Taken) -> bool:
     if event["type"] in SHOP_ONLY:
         taken.refuse(event, 422, f"{event['type']} is written by the shop's computer: confirm it with a PIN instead")
         return False
+    if event["phone"] == "shop":
+        taken.refuse(event, 422, "phone: 'shop' is the shop's computer; a phone notes events under its own id")
+        return False
     try:
         job = jobs.load(shop, event["job"])
     except NotFound as no:

@@ -13,7 +13,7 @@ from flask import Blueprint, Response, current_app, g, jsonify, request
 from werkzeug.exceptions import BadRequest, UnsupportedMediaType
 
 from bayflow.job import canon
-from bayflow.shop import confirm, contact, notes, phones
+from bayflow.shop import confirm, contact, notes, phones, photos
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotAllowed, NotFound, NotPaired, TooLarge
 from bayflow.web import images, labels
@@ -83,12 +83,17 @@ def _photo(digest: str) -> Response:
 
 @blueprint.put("/photo/<digest>")
 def _put_photo(digest: str) -> Response:
-    """Keep a photo under its hash: a JPEG of at most 3 MB that can be read. Sending it twice keeps it once."""
+    """Keep a photo under its hash: a JPEG of at most 3 MB that can be read. Sending it twice keeps it once.
+
+    An erased one is answered as if it were kept, so that the phone stops sending it, and is not.
+    """
     phone()
     data = _bytes()
     if hashlib.sha256(data).hexdigest() != digest:
         raise Invalid("the photo's bytes do not have this hash: it was cut or changed on the way, send it again")
     images.check_photo(data)
+    if photos.erased(_shop(), digest):
+        return jsonify({"hash": digest, "erased": True})
     _shop().store.put_photo(data, datetime.fromtimestamp(_now() / 1000, UTC).strftime("%Y-%m"))
     return jsonify({"hash": digest})
 
@@ -120,12 +125,12 @@ def _confirm() -> Response:
 def _note() -> Response:
     """A note and photos about a car that the phone does not hold."""
     who, body = phone(), _body()
-    photos = body.get("photos", [])
-    if not isinstance(photos, list):
+    shown = body.get("photos", [])
+    if not isinstance(shown, list):
         raise Invalid("photos: must be a list of hashes")
     note = notes.add(
         _shop(), note_id=_text(body, "id", 40), car=_text(body, "car", 200), words=_text(body, "words", 5000),
-        photos=photos, person=_text(body, "person", 64), phone=who.id, now=_now(),
+        photos=shown, person=_text(body, "person", 64), phone=who.id, now=_now(),
     )  # fmt: skip
     return jsonify({"note": note})
 

@@ -12,8 +12,8 @@ from sheets import DAY, T0, event, hold, sheet, task, task_key
 from shops import PINS, Ids, jpeg, small_job
 
 from bayflow.job.events import TYPES
-from bayflow.shop import acts, audit, export, jobs, notes, release
-from bayflow.shop.errors import LockedOut
+from bayflow.shop import acts, audit, export, jobs, notes, photos, release
+from bayflow.shop.errors import LockedOut, NotAllowed
 from bayflow.web import api, labels
 from bayflow.web.app import create_app
 from bayflow.web.labels import label_address
@@ -270,6 +270,22 @@ def test_a_photo_is_kept_under_its_hash(client, paired):
 
     assert [a.status_code for a in answers] == [200, 200]
     assert client.get(path, headers=phone.headers).data == data
+
+
+def test_an_erased_photo_does_not_come_back(bay, client, who, paired):
+    """An owner's erasure is logged and final: the phone that still holds it is told to stop, nothing is kept."""
+    data, phone = jpeg("blue"), paired()
+    digest = hashlib.sha256(data).hexdigest()
+    path = f"/api/photo/{digest}"
+    client.put(path, data=data, headers=phone.headers)
+    with pytest.raises(NotAllowed):
+        photos.erase(bay.shop, digest, reason="a face", by=who["lea"], now=T0)
+    photos.erase(bay.shop, digest, reason="a face", by=who["otto"], now=T0)
+    again = client.put(path, data=data, headers=phone.headers)
+
+    assert (again.status_code, again.json["erased"]) == (200, True)
+    assert client.get(path, headers=phone.headers).status_code == 404
+    assert not bay.shop.store.has_photo(digest)
 
 
 @pytest.mark.parametrize(

@@ -103,6 +103,7 @@ def test_one_id_twice_in_one_contact(bay, who, job, paired):
         ({"data": {"note": "\ud800"}}, 422, "surrogate"),
         ({"tasks": ["no key"]}, 422, "task"),
         ({"extra": 1}, 422, "unknown field"),
+        ({"phone": "shop"}, 422, "under its own id"),
         ({"v": 2}, 422, "format"),
         ({"data": {"happened": "noon"}}, 422, "happened"),
     ],
