@@ -1,6 +1,7 @@
 """The one exchange between phones and shop: exactly once, whatever is sent, and two phones agree."""
 
 import random
+import threading
 
 import pytest
 from sheets import DAY, HOUR, MINUTE, SECOND, T0, hold, sheet, task, task_key
@@ -317,3 +318,31 @@ def test_200_events_in_one_contact(bay, who, job, clock, paired):
 
     assert [a["id"] for a in answer["acks"]] == [e["id"] for e in events]
     assert [e["window"][0] for e in bay.shop.store.events(job)[1:]] == [e["at"] for e in events]
+
+
+def test_many_phones_at_once_lose_and_double_nothing(bay, who, job, clock, paired):
+    """Eight phones send the same and their own events from eight threads: each is stored once, seq has no gap."""
+    pool = [paired(f"phone {n}") for n in range(8)]
+    shared = pool[0].event(job, "done", ["wash"], person=who["ana"])
+    answers: list[dict] = []
+
+    def speak(phone):
+        for _ in range(5):
+            mine = phone.event(job, "done", ["coat@bonnet"], person=who["ben"])
+            for events in ([mine, shared], [mine, shared]):
+                response = bay.test_client().post(
+                    "/api/contact", json={"sent": phone.row(), "events": events}, headers=phone.headers
+                )
+                answers.append(response.json)
+
+    threads = [threading.Thread(target=speak, args=(phone,)) for phone in pool]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    stored = bay.shop.store.events(job)
+
+    assert all(len(a["acks"]) == 2 and a["refused"] == [] for a in answers)
+    assert len(answers) == 80
+    assert [e["seq"] for e in stored] == list(range(1, 1 + 1 + 40 + 1))
+    assert len({e["id"] for e in stored}) == len(stored)
