@@ -122,8 +122,8 @@ def test_address_stays_as_it_was_at_the_first_start(shop):
     shop.start(more="host_name='Box.Lan'")
     assert shop.end()[0] == 0
     refused = shop.start(more="host_name='bay.local'", ready=False).ended()
-    same = shop.start(call="serve.serve(folder / 'shop', bind='127.0.0.1', announce=False, target='app:App', "
-                      f"http_port={shop.http_port})").end()  # fmt: skip
+    asking_nothing = f"serve.serve(folder / 'shop', http_port={shop.http_port}, bind='127.0.0.1', announce=False"
+    same = shop.start(call=asking_nothing + ", target='app:App')").end()
 
     assert refused[0] == 1
     assert f"fixed at its first start: box.lan:{shop.port}" in refused[2]
