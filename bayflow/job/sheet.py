@@ -41,12 +41,33 @@ class Index:
 
     @cached_property
     def before(self) -> dict[str, tuple[str, ...]]:
-        """For each task the tasks it waits for: `after` and every hold's `since`, its own group apart."""
-        return {t["id"]: tuple(dict.fromkeys(self._waits_for(t))) for t in self.tasks.values()}
+        """For each task the tasks it waits for: `after` and every hold's `since`, its own group apart.
 
-    def _waits_for(self, task: Task) -> Iterable[str]:
-        named = [*task["after"], *(since for hold in task["holds"] for since in hold["since"])]
-        return (n for n in named if n in self.tasks and self.tasks[n]["group"] != task["group"])
+        What is signed together waits together: a task also waits for what the earlier ones of its group wait for, and
+        whatever waits for a task waits for the earlier ones of that task's group too.
+        """
+        return {name: tuple(dict.fromkeys(self._waits_for(name))) for name in self.tasks}
+
+    def _waits_for(self, name: str) -> Iterable[str]:
+        group = self.tasks[name]["group"]
+        for mate in self._together(name):
+            for first in self._named(self.tasks[mate]):
+                if self.tasks[first]["group"] != group:
+                    yield from self._together(first)
+
+    def _together(self, name: str) -> list[str]:
+        """*name* and the tasks of its group that come before it."""
+        found = [name]
+        for mate in found:
+            found += [
+                n for n in self._named(self.tasks[mate])
+                if self.tasks[n]["group"] == self.tasks[name]["group"] and n not in found
+            ]  # fmt: skip
+        return found
+
+    def _named(self, task: Task) -> list[str]:
+        named = dict.fromkeys([*task["after"], *(since for hold in task["holds"] for since in hold["since"])])
+        return [n for n in named if n in self.tasks]
 
     @cached_property
     def limits(self) -> dict[str, tuple[dict[str, Any], ...]]:

@@ -47,7 +47,7 @@ export function makeIndex(sheet) {
   const limits = dictionary();
   const shared = new Map();
   for (const task of Object.values(tasks)) {
-    before[task.id] = waitsFor(tasks, task);
+    before[task.id] = waitsFor(tasks, task.id);
     after[task.id] = [];
     firstKeys[task.id] = key(task.id, 1);
     limits[task.id] = task.limits.map((limit) => share(shared, limit));
@@ -64,11 +64,33 @@ function share(shared, limit) {
   return shared.get(text);
 }
 
-/** `after` and every hold's `since`, its own group apart, each once. */
-function waitsFor(tasks, task) {
-  const named = new Set(task.after);
-  for (const hold of task.holds) for (const since of hold.since) named.add(since);
-  return [...named].filter((name) => tasks[name] && tasks[name].group !== task.group);
+/**
+ * `after` and every hold's `since`, its own group apart, each once. What is signed together waits together: also for what
+ * the earlier ones of its group wait for, and whatever waits for a task waits for the earlier ones of its group too.
+ */
+function waitsFor(tasks, id) {
+  const found = new Set();
+  for (const mate of together(tasks, id)) {
+    for (const first of named(tasks, mate)) {
+      if (tasks[first].group !== tasks[id].group) for (const name of together(tasks, first)) found.add(name);
+    }
+  }
+  return [...found];
+}
+
+/** A task and those of its group that come before it. */
+function together(tasks, id) {
+  const found = new Set([id]);
+  for (const mate of found) {
+    for (const name of named(tasks, mate)) if (tasks[name].group === tasks[id].group) found.add(name);
+  }
+  return [...found];
+}
+
+function named(tasks, id) {
+  const names = new Set(tasks[id].after);
+  for (const hold of tasks[id].holds) for (const since of hold.since) names.add(since);
+  return [...names].filter((name) => tasks[name]);
 }
 
 /**

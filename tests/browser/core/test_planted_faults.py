@@ -64,10 +64,12 @@ FAULTS = [
     ("fold", "|| decisions[id].claimed", ""),
     ("fold", 'outcome === "accept-as-is"', 'outcome !== "refused"'),
     ("fold", "cleared: (state) => { state.stopped = null; }", "cleared: () => {}"),
-    ("sheet", "tasks[name] && tasks[name].group !== task.group", "tasks[name]"),
+    ("sheet", "tasks[first].group !== tasks[id].group", "true"),
+    ("sheet", "of together(tasks, first)", "of [first]"),
+    ("sheet", "of together(tasks, id)", "of [id]"),
     ("sheet", 'task.kind === "verify" ||', ""),
     ("sheet", "|| task.place === first.place", ""),
-    ("sheet", "for (const hold of task.holds)", "for (const hold of [])"),
+    ("sheet", "for (const hold of tasks[id].holds)", "for (const hold of [])"),
 ]  # fmt: skip
 
 _DIFFERS = """async ([base, cases]) => {
