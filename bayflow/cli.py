@@ -40,7 +40,7 @@ def run_check(arguments: argparse.Namespace) -> int:
     """`bayflow check PATH…`: print every fault; 1 if any of them is an error. Advice does not fail."""
     faults = check_paths(arguments.paths)
     for fault in faults:
-        print(fault)
+        print(str(fault).encode("utf-8", "backslashreplace").decode("utf-8"))  # a file name may be no text at all
     wrong = len(errors(faults))
     advice = len(faults) - wrong
     print(f"{wrong} to put right, {advice} to think about", file=sys.stderr)

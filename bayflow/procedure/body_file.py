@@ -1,7 +1,9 @@
 """A body file: the panels of a kind of car, their places and shapes, and the walks round it."""
 
+import re
+
 from bayflow.procedure.faults import nearest, quoted
-from bayflow.procedure.fields import Fields, fields_of
+from bayflow.procedure.fields import SLUG, Fields, fields_of
 from bayflow.procedure.model import Source, Text
 from bayflow.procedure.nodes import Node, Table
 from bayflow.procedure.page import Page
@@ -10,6 +12,12 @@ from bayflow.procedure.shelf import Body, Panel
 
 BODY_KEYS = ("body", "title", "revision", "languages", "bands", "sides", "corners", "names", "panels", "walks")
 PANEL_KEYS = ("panel", "name", "side", "bands", "tile", "shape", "label")
+CANVAS = (300, 640)
+"""Width and height that shapes are drawn on; all painted panels, unfolded, seen from above, nose up."""
+
+_SHAPE = re.compile(r"[Mm][MmLlHhVvCcSsQqTtAaZz0-9 .,-]*[Zz]")
+_WALK = re.compile(r"[a-z]+(?: [a-z]+)*")
+_TAKEN = ("car", "all", "air")
 
 
 def read_body(page: Page, node: Node, source: Source) -> Body | None:
@@ -25,6 +33,7 @@ def read_body(page: Page, node: Node, source: Source) -> Body | None:
         if (panel := _panel(page, one, bands, sides)) is not None
     ]
     _unique_panels(page, panels)
+    _unique_places(page, head, [*bands, *sides, *corners, *(panel.id for panel in panels)])
     walks = _walks(page, head, panels)
     names = _names(page, head, (*bands, *sides, *corners))
     if name is None or title is None or revision is None or not panels:
@@ -60,9 +69,24 @@ def _panel(page: Page, one: Fields, bands: tuple[str, ...], sides: tuple[str, ..
     row, column, columns = tile
     if row > 6 or column + columns > 3 or columns < 1:
         page.fault(one.line_of("tile"), "the tile lies outside the tile car", "[row 0..6, column 0..2, columns 1..3]")
+    if not _SHAPE.fullmatch(" ".join(shape.text.split())):
+        page.fault(shape.line, "the shape is no closed SVG path", "a path such as 'M 0 0 L 9 0 L 9 9 Z'")
+    if label[0] > CANVAS[0] or label[1] > CANVAS[1]:
+        page.fault(one.line_of("label"), "the label lies outside the drawing", f"[0..{CANVAS[0]}, 0..{CANVAS[1]}]")
     return Panel(
         name, one.line, words, side, reach, (row, column, columns), " ".join(shape.text.split()), (label[0], label[1])
     )
+
+
+def _unique_places(page: Page, head: Fields, places: list[str]) -> None:
+    for place in dict.fromkeys(places):
+        if places.count(place) > 1 or place in _TAKEN:
+            what = (
+                f"'{place}' is the name of two places" if place not in _TAKEN else f"no place may be called '{place}'"
+            )
+            page.fault(head.line_of("body"), what, "another name for one of them")
+        if not SLUG.fullmatch(place):
+            page.fault(head.line_of("body"), f"{quoted(place)} is no name of a place", "lower-case letters and hyphens")
 
 
 def _unique_panels(page: Page, panels: list[Panel]) -> None:
@@ -92,6 +116,8 @@ def _walks(page: Page, head: Fields, panels: list[Panel]) -> tuple[tuple[str, tu
     found: list[tuple[str, tuple[str, ...]]] = []
     for pair in node.pairs:
         walk = fields.refs(pair.key)
+        if not _WALK.fullmatch(pair.key):
+            page.fault(pair.line, f"{quoted(pair.key)} is no name of a walk", "words such as 'walk round'")
         for ref in walk:
             if ref.name not in names:
                 page.fault(ref.line, f"{quoted(ref.name)} is no panel", nearest(ref.name, names))

@@ -8,6 +8,7 @@ from bayflow.procedure.faults import Fault, nearest, quoted
 from bayflow.procedure.library import Library
 from bayflow.procedure.model import Procedure, Ref, Text
 from bayflow.procedure.page import Page
+from bayflow.procedure.places import Places
 from bayflow.procedure.shelf import Body, Product
 from bayflow.procedure.signing import Groups
 
@@ -24,7 +25,8 @@ class Desk:
         self.texts: dict[str, Text] = {}
         self.products: dict[str, Product] = {}
         self.readings: set[str] = set()
-        self.drafts = Drafts(procedures, body, self.pages)
+        anywhere = (place for one in library.bodies.values() for place in Places(one).atoms)
+        self.drafts = Drafts(procedures, body, self.pages, anywhere)
         self.groups = Groups(self.drafts)
 
     def say(self, key: str, text: Text | None) -> str | None:

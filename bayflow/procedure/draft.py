@@ -4,6 +4,7 @@ Steps spread over the places of a body: the tasks of a job, before their order a
 Read `Draft`, then `Drafts`, which finds "that step, at this place".
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from bayflow.procedure.faults import nearest, quoted
@@ -34,15 +35,19 @@ class Draft:
         return f"{self.procedure.id}/{self.step.id}"
 
 
-_LOOKING_BACK = ("after", "beside", "since", "another person than")
+_LOOKING_BACK = ("after", "beside", "since", "reopen", "another person than")
 """Keys that name steps above: with every step below what it waits for, no procedure can go round in a circle."""
 
 
 class Drafts:
     """All tasks of a job, in the order of the files."""
 
-    def __init__(self, procedures: list[Procedure], body: Body, pages: dict[str, Page]) -> None:
+    def __init__(
+        self, procedures: list[Procedure], body: Body, pages: dict[str, Page], known: Iterable[tuple[str, str]] = ()
+    ) -> None:
+        """*known* are places (kind, name) of any body: what only other bodies have is left out here without a fault."""
         self.places = Places(body)
+        self.known = frozenset(known)
         self.body = body
         self.pages = pages
         self.procedures = {procedure.id: procedure for procedure in procedures}
@@ -62,6 +67,7 @@ class Drafts:
                 if step.each == "car":
                     segment += 1
                 own = self._limits(page, part, step, limits)
+                self.by_step.setdefault(f"{procedure.id}/{step.id}", [])
                 for draft in self._spread(
                     procedure, part, step, walk, own, (number, part_number, segment, step_number)
                 ):
@@ -145,7 +151,7 @@ class Drafts:
             page.fault(step.line, f"'{step.id}' has 'only' but no 'each'", "add 'each: panel', band, corner or side")
             return names
         for ref in step.only:
-            if ref.name not in names:
+            if ref.name not in names and (step.each, ref.name) not in self.known:
                 page.fault(
                     ref.line,
                     f"{quoted(ref.name)} is no {step.each} of the body '{self.body.id}'",
@@ -177,7 +183,7 @@ class Drafts:
             )
             return []
         found = [draft for draft in self.by_step[full] if draft.atoms & at.atoms]
-        if not found:
+        if not found and self.by_step[full]:
             page.fault(
                 ref.line,
                 f"'{ref.name}' is never done at {at.place}, where '{at.step.id}' is",

@@ -8,7 +8,7 @@ from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.fields import Fields, fields_of
 from bayflow.procedure.hold_file import read_holds
 from bayflow.procedure.limits import read_limits
-from bayflow.procedure.model import Answer, Caution, Each, Kind, Ref, Sign, Step, Text
+from bayflow.procedure.model import Answer, Caution, Each, Hold, Kind, Ref, Sign, Step, Text
 from bayflow.procedure.nodes import Items, Node, Scalar
 from bayflow.procedure.page import Page
 from bayflow.procedure.shelf import ReadingKind
@@ -59,6 +59,7 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
     other_than = _verify(step)
     release = step.choice("release", trade.ROLES)
     holds = (*read_holds(step, "hold"), *read_holds(step, "within"))
+    _once(step, holds)
     if name is None or do is None:
         return None
     return Step(
@@ -93,6 +94,14 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
     )
 
 
+def _once(step: Fields, holds: tuple[Hold, ...]) -> None:
+    seen: set[str] = set()
+    for hold in holds:
+        if hold.id in seen:
+            step.page.fault(hold.line, f"this step has two holds called '{hold.id}'", "give one of them an 'id:'")
+        seen.add(hold.id)
+
+
 def _kind(step: Fields, answer: bool, measure: bool, verify: bool, release: str | None) -> Kind:
     told = step.choice("kind", trade.KINDS)
     if release:
@@ -103,6 +112,9 @@ def _kind(step: Fields, answer: bool, measure: bool, verify: bool, release: str 
         seen = "measure"
     else:
         seen = "check" if answer else "do"
+    if verify and not answer:
+        what = "this check by another person has no 'answer'"
+        step.page.fault(step.line_of("verify"), what, "add 'answer:' with the states that may be found")
     if told is None or told == seen or (told == "photo" and seen in ("do", "check")):
         return cast(Kind, told or seen)
     right = {

@@ -55,6 +55,11 @@ MOST_STEPS = 9
 def advice(procedure: Procedure) -> Iterator[Fault]:
     """Everything about the words of *procedure* that is worth a second look."""
     path = procedure.source.path
+    steps = procedure.steps()
+    warned = sum(1 for step in steps if step.cautions)
+    if warned * 3 > len(steps) > 3:
+        what = f"{warned} of {len(steps)} steps carry a caution"
+        yield _advice(path, procedure.line, what, "fewer; where every step warns, nobody reads one")
     for part in procedure.parts:
         if len(part.steps) > MOST_STEPS:
             yield _advice(path, part.line, f"the part '{part.id}' has {len(part.steps)} steps",

@@ -270,3 +270,108 @@ def test_the_head_is_needed():
 
     assert all(f"has no '{key}'" in missing for key in ("title", "purpose", "revision", "parts"))
     assert HEAD.startswith("procedure: job\n")
+
+
+# bodies
+
+
+def body_faults(old: str, new: str) -> list[str]:
+    """What is said of the small saloon with one change."""
+    files = texts(procedure("- {step: rinse, do: Rinse the car.}"))
+    changed = files["bodies/saloon.yaml"].decode()
+    assert old in changed
+    files["bodies/saloon.yaml"] = changed.replace(old, new, 1).encode()
+    return [str(fault) for fault in Library.of(files).check()]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("M0 0h9v9Z", "M0 0h9v9", "no closed SVG path"),
+        ("M0 0h9v9Z", '"<script>Z"', "no closed SVG path"),
+        ("label: [6, 3]", "label: [301, 3]", "outside the drawing"),
+        ("tile: [0, 1, 1]", "tile: [7, 1, 1]", "outside the tile car"),
+        ("tile: [0, 1, 1]", "tile: [1, 1, 1]", "lies on that of"),
+        ("walk round: [roof, bonnet, door, sill]", "walk round: [roof, bonnet, door]", "check: sill"),
+        ("walk round: [roof, bonnet, door, sill]", "walk round: [roof, bonnet, door, dor]", "did you mean 'door'?"),
+        ("panel: roof", "panel: left", "the name of two places"),
+        ("panel: roof", "panel: car", "no place may be called 'car'"),
+        ("bands: [upper], tile: [0", "bands: [], tile: [0", "in no band"),
+        ("side: top, bands: [upper], tile: [0", "side: topp, bands: [upper], tile: [0", "did you mean 'top'?"),
+        ("upper: upper, ", "", "has no 'upper'"),
+    ],
+)
+def test_a_fault_in_a_body_is_named(old, new, message):
+    """A body is checked like a procedure: shapes, tiles, walks, names."""
+    assert message in " ".join(body_faults(old, new))
+
+
+def test_a_place_of_another_body_is_left_out_without_a_fault():
+    """A step only for a tailgate is fine on a saloon as long as some body has one; elsewhere it is a slip."""
+    files = texts(
+        procedure("""
+        - {step: rinse, do: Rinse this panel., each: panel, only: [tailgate]}
+        - {step: dry, do: Dry the car., after: rinse}
+    """)
+    )
+    hatch = files["bodies/saloon.yaml"].decode().replace("saloon", "hatch").replace("bonnet", "tailgate").encode()
+
+    assert "is no panel of the body 'saloon'" in str(Library.of(files).check()[0])
+    assert Library.of({**files, "bodies/hatch.yaml": hatch}).check() == []
+
+
+def test_a_file_name_that_is_no_text_is_shown_all_the_same(tmp_path, capsys):
+    """A name with bytes that are no UTF-8 is printed with its bytes escaped."""
+    import os
+
+    path = os.fsdecode(bytes(tmp_path) + b"/\xff.yaml")
+    with open(os.fsencode(path), "wb") as file:  # noqa: PTH123
+        file.write(b"hello")
+
+    assert main(["check", path]) == 1
+    assert "udcff.yaml:1:" in capsys.readouterr().out
+
+
+# steps
+
+
+@pytest.mark.parametrize(
+    ("step", "message"),
+    [
+        ("{step: two, do: Look., verify: another person}", "has no 'answer'"),
+        ("{step: two, do: Look., kind: check}", "add 'answer:'"),
+        ("{step: two, do: Look., verify: somebody}", "is no 'verify'"),
+        ("{step: two, do: Look., hold: {since: one, basis: test}}", "neither a least nor a most"),
+        ("{step: two, do: Look., hold: {since: two, at_least: 1 h, basis: test}}", "names the step itself"),
+        ("{step: two, do: Look., hold: [{since: one, at_least: 1 h, basis: t}, {since: one, at_least: 2 h, basis: t}]}",
+         "two holds called 'cure'"),
+        ("{step: two, do: Look., use: {product: soap, amount: 0.2 mL, basis: test}}", "less than 1 mL"),
+        ("{step: two, do: Look., use: {product: soap, amount: 2 mL}}", "has no 'basis'"),
+        ("{step: two, do: Look., mix: {product: soap, strength: as it comes, water: 1 L, basis: t}}", "takes no water"),
+        ("{step: two, do: Look., mix: {product: soap, strength: '1:9 to water', basis: test}}", "'water: 10 L' or"),
+        ("{step: two, do: Look., caution: {label_of: soap}}", "no signal word"),
+        ("{step: two, do: Look., caution: {signal: ACHTUNG, text: Hot.}}", "is no 'signal'"),
+        ("{step: two, do: Look., sign: with three}", "no other step"),
+        ("{step: two, do: Look., only: [roof]}", "add 'each: panel'"),
+        ("{step: two, do: Look., each: panel, order: top down}", "speaks of bands"),
+        ("{step: two, do: Look., each: wheel}", "is no 'each'"),
+        ("{step: two, do: Look., each: corner, after: three}", "no step"),
+        ("{step: Two, do: Look.}", "such as 'two'"),
+        ("{step: two}", "has no 'do'"),
+        ("{step: two, do: [Look.]}", "is a list"),
+        ("[two, Look.]", "step is a list"),
+        ("{step: two, do: Look., rescue: maybe}", "true or false"),
+        ("{step: two, do: Look., labour: soon}", "is no quantity"),
+        ("{step: two, do: Look., answer: [{id: even, text: Even, ok: true}]}", "two states or more"),
+        ("{step: two, do: {english: Look.}}", "no language code"),
+    ],
+)  # fmt: skip
+def test_a_fault_in_a_step_is_named_at_its_line(step, message):
+    """Each slip in a step is one message at the step's line (these steps stand on one line)."""
+    text = procedure(f"""
+        - {{step: one, do: Rinse the car.}}
+        - {step}
+    """)
+    found = faults(text)
+
+    assert any(message in str(fault) and fault.line == line_of(text, f"- {step[:9]}") for fault in found), found
