@@ -12,13 +12,12 @@ from PIL import Image, ImageDraw
 
 from bayflow.job.events import Event
 from bayflow.job.sheet import Task, key, split
+from bayflow.procedure.rehearsal.instruments import Instruments
 from bayflow.shop import contact, jobs, phones, settings
 from bayflow.shop.context import Shop
 
 MINUTE = 60_000
 OPENS, SHUTS = 8, 18
-USUAL = {"surface_temp": 214, "air_temp": 205, "humidity": 480, "direct_sun": 0}
-"""Plausible readings (tenths of a degree, per mille) of a shaded bay in spring; invented."""
 
 
 class DemoPhone:
@@ -88,7 +87,7 @@ class Walk:
             return self._wait(answers)
         entry, task = answers[name], job.index.tasks[split(name)[0]]
         if entry["state"] == "needs-reading":
-            self._read(job, task, entry)
+            self._read(job, entry)
         else:
             self._do(job, task, entry, answers)
         return True
@@ -131,21 +130,17 @@ class Walk:
         shuts = [e["until"] for e in answers.values() if e["state"] == "ready" and e["until"]]
         return t if any(end < later for end in shuts) else later
 
-    def _read(self, job: jobs.Job, task: Task, entry: dict[str, Any]) -> None:
+    def _read(self, job: jobs.Job, entry: dict[str, Any]) -> None:
         for _, name, subject in entry["because"]:
             self.phone.now += 10_000
-            value = self._value(job, task, name)
-            self.phone.note(
-                self.job, "reading", self.people[0], reading=name, subject=subject, value=value, raw=str(value)
-            )
+            self._take(job, name, subject, self.people[0])
 
-    def _value(self, job: jobs.Job, task: Task, name: str) -> int:
-        low, high = job.sheet["readings"][name]["plausible"]
-        for limit in task["limits"]:
-            if limit["reading"] == name:
-                low = limit["min"] if limit.get("min") is not None else low
-                high = limit["max"] if limit.get("max") is not None else high
-        return int(min(max(USUAL.get(name, (low + high) // 2), low), high))
+    def _take(self, job: jobs.Job, name: str, subject: str, person: str) -> None:
+        """An invented reading that meets the sheet's limits, as a person would type it."""
+        value = Instruments(job.sheet).usual(name)
+        tenths = job.sheet["readings"][name]["unit"] in ("dc", "permille")
+        raw = f"{value // 10}.{value % 10}" if tenths else str(value)
+        self.phone.note(self.job, "reading", person, reading=name, subject=subject, value=value, raw=raw)
 
     def _do(self, job: jobs.Job, task: Task, entry: dict[str, Any], answers: dict[str, Any]) -> None:
         early = [code[2] for code in entry["because"] if code[0] == "early"]
@@ -177,8 +172,7 @@ class Walk:
     def _measure(self, task: Task, person: str, job: jobs.Job) -> None:
         for name in task["measure"]:
             subject = "air" if name in ("air_temp", "humidity") else "car"
-            value = self._value(job, task, name)
-            self.phone.note(self.job, "reading", person, reading=name, subject=subject, value=value, raw=str(value))
+            self._take(job, name, subject, person)
 
     def _answer(self, task: Task) -> str:
         good = next(str(a["id"]) for a in task["answer"] if a["ok"])

@@ -33,6 +33,10 @@ class Instruments:
         wanted = dict.fromkeys([n for limit in own for n, _ in needs(limit)] + sorted(group.measured))
         return [(name, self.subject(name), self._value(name, own)) for name in wanted]
 
+    def usual(self, name: str) -> int:
+        """A plausible value of reading *name* that meets all limits of the sheet, if one can."""
+        return self._value(name, [])
+
     def _value(self, name: str, own: list[dict[str, Any]]) -> int:
         low, high = self._range(name, self.limits)
         if low > high:
