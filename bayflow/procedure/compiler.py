@@ -44,6 +44,8 @@ def compile_sheet(library: Library, procedure_ids: Sequence[str], body: str, *, 
         return Compiled({}, faults)
     desk = Desk(library, procedures, library.bodies[body])
     sheet, where, found = write_sheet(desk, lang), desk.where(), desk.faults()
+    sources = {source["path"] for source in sheet["sources"]}
+    found.update(fault for fault in library.faults if fault.path in sources)  # a file with a fault opens no job
     if not errors(found):
         view = View(sheet, precedence(sheet), {one.id: one.atoms for one in desk.drafts.all}, desk.products)
         found.update(judge(view, where, procedures))

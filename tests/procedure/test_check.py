@@ -39,6 +39,9 @@ KEYS_BOTH = "        do: {en: Hang the keys on the key board., es: Cuelga las ll
 SPOILED = [
     ("an unknown key", "        labour: 12 min", "        labor: 12 min", "did you mean 'labour'?"),
     ("an unknown trait", "traits: [iron, ", "traits: [irn, ", "did you mean 'iron'?"),
+    ("an unknown surface", "surface: matte-clear", "surface: mate-clear", "did you mean 'matte-clear'?"),
+    ("an unknown rule", "refuse_when:", "departs_from: [{rule: wheels-befor-paint, because: Test.}]\nrefuse_when:",
+     "did you mean 'wheels-before-paint'?"),
     ("an unknown reading", "surface_temp: 8..35 °C", "surface_tmp: 8..35 °C", "did you mean 'surface_temp'?"),
     ("an unknown step", "since: spread-2", "since: spred-2", "did you mean 'spread-2'?"),
     ("an unknown product", "product: iron-remover", "product: iron-remver", "did you mean 'iron-remover'?"),

@@ -395,3 +395,13 @@ def test_several_procedures_make_one_sheet():
 
     assert [task["id"] for task in made.sheet["tasks"]] == ["job/rinse@car", "other/dry@car"]
     assert made.sheet["tasks"][1]["after"] == ["job/rinse@car"]
+
+
+def test_a_file_with_a_fault_opens_no_job():
+    """A slip that the compiler could overlook, such as an unknown key, leaves no sheet all the same."""
+    made = compile_sheet(
+        Library.of(texts(procedure("- {step: one, do: Rinse the car., labor: 3 min}"))), ["job"], "saloon"
+    )
+
+    assert made.sheet == {}
+    assert "did you mean 'labour'?" in str(made.faults[0])

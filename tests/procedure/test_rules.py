@@ -10,7 +10,7 @@ import networkx as nx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small import faults, procedure
+from small import faults, library, line_of, procedure
 
 from bayflow.procedure.graph import Precedence
 from bayflow.procedure.relations import all_before, between, downward, never_between, prepared
@@ -192,6 +192,15 @@ def test_a_warning_may_be_departed_from_with_a_reason():
 
     assert faults(procedure(WARN["steps"], part=WARN["part"], head=head)) == []
     assert faults(procedure(WARN["steps"], part=WARN["part"])) != []
+
+
+def test_a_departure_that_nothing_needs_is_advised_against():
+    """An entry left over from an earlier version of the file is named, as advice."""
+    head = "departs_from: [{rule: dress-after-water, because: The tyres are dressed in another bay.}]\n"
+    text = procedure("- {step: one, do: Rinse the car.}", head=head)
+    (advice,) = library(text).check()
+
+    assert (advice.severity, advice.line) == ("advice", line_of(text, "departs_from"))
 
 
 def test_a_block_never_opens():
