@@ -27,7 +27,6 @@ class Recovered:
     fault: Fault | None
     saved: Path | None
     saved_bytes: int
-    found: Scan
 
     @property
     def alarm(self) -> str | None:
@@ -66,6 +65,17 @@ def recover(path: Path, job: str | None, device: Disk, scratch: Path, *, known: 
     A file with sound lines after a broken one, or without what the ledger sealed, or with nothing sound although it
     once had something, is left as it is: its fault stays.
     """
+    return _recovered(path, job, device, scratch, known, sealed)[0]
+
+
+def recover_book(path: Path, device: Disk, scratch: Path) -> tuple[Recovered, Scan]:
+    """The same for the ledger or the registry, with what it holds, to spare reading it twice."""
+    return _recovered(path, None, device, scratch, 0, 0)
+
+
+def _recovered(
+    path: Path, job: str | None, device: Disk, scratch: Path, known: int, sealed: int
+) -> tuple[Recovered, Scan]:
     name = job or path.stem
     raw = read_file(path)
     found = chain.scan(raw, job)
@@ -73,7 +83,7 @@ def recover(path: Path, job: str | None, device: Disk, scratch: Path, *, known: 
     if fault is None and n < sealed:
         fault = Fault("missing", n + 1, found.size)
     if fault is not None and (fault.kind != "torn" or n < sealed or (n == 0 and known > 0)):
-        return Recovered(name, path, n, known, fault, None, 0, found)
+        return Recovered(name, path, n, known, fault, None, 0), found
     saved = None
     tail = raw[found.size :]
     if tail:
@@ -81,7 +91,7 @@ def recover(path: Path, job: str | None, device: Disk, scratch: Path, *, known: 
     if raw:
         disk.write_atomic(device, path, raw[: found.size], scratch=scratch, folder_too=False)
     sound = Scan(found.entries, found.hashes, found.size, None)
-    return Recovered(name, path, n, known, None, saved, len(tail), sound)
+    return Recovered(name, path, n, known, None, saved, len(tail)), sound
 
 
 def _set_aside(path: Path, offset: int, tail: bytes, device: Disk, scratch: Path) -> Path:
