@@ -12,11 +12,8 @@ PPE = ("gloves", "gauntlets", "eyes", "face", "apron", "footwear", "hearing", "r
 ROLES = ("lead", "owner")
 SIGNS = ("once", "by panel", "by band", "by corner", "by side")
 
-SURFACES = (
-    "gloss-clear", "matte-clear", "single-stage", "fresh-refinish", "ppf-gloss", "ppf-matte", "vinyl-wrap-gloss",
-    "vinyl-wrap-matte", "bare-aluminium", "anodised-aluminium", "soft-top", "aniline-leather", "nubuck",
-)  # fmt: skip
-"""What a panel or a part may be made of, as a vehicle's record names it; a procedure may be refused on some."""
+SURFACES = ("gloss-clear", "matte-clear", "single-stage", "fresh-refinish", "wrap", "film", "coated")
+"""What a car's outside may be, as the vehicle's card names it; a procedure may be refused on some."""
 
 TRAITS = (
     "arrival",

@@ -378,3 +378,11 @@ def test_a_fault_in_a_step_is_named_at_its_line(step, message):
     found = faults(text)
 
     assert any(message in str(fault) and fault.line == line_of(text, f"- {step[:9]}") for fault in found), found
+
+
+def test_a_card_and_a_refusal_speak_of_the_same_surfaces():
+    """What a procedure may be refused on is what a vehicle's card can say: else a refusal would never be heard."""
+    from bayflow.procedure.words_of_trade import SURFACES
+    from bayflow.web.office.fleet import SURFACES as ON_THE_CARD
+
+    assert {word for word, _ in ON_THE_CARD if word} == set(SURFACES)
