@@ -71,7 +71,7 @@ RULES: tuple[Rule, ...] = (
     Rule("dress-after-water", "warn", "water washes dressing onto the paint", PRACTICE,
          "dressing after the last water", rel.all_before("water -dress", "dress")),
     Rule("checker-is-not-doer", "block", "nobody sees their own slips",
-         "DOE-HDBK-1028 on independent verification (from memory)",
+         "DOE-STD-1036 on independent verification (from memory)",
          "'verify: {another person than: [every coat step]}'", rel.other_person("coat")),
     Rule("no-open-hold-at-hand-over", "block", "a hold that runs on at the customer's is broken there", PRACTICE,
          "the step that ends the hold before the hand-over", waits.every_hold_before("handover")),
