@@ -3,122 +3,20 @@
 Read `audit`. Everything is computed from the sheet, the log and the ledger; pages, prints and exports only lay it out.
 """
 
-from dataclasses import dataclass
 from typing import Any
 
 from bayflow.job.events import Event, when
 from bayflow.job.findings import Finding
-from bayflow.job.gate import newest
 from bayflow.job.sheet import key
 from bayflow.shop import jobs, words
+from bayflow.shop.audit_parts import Amendment, Audit, Chain, HoldSpan, Measured, Step
 from bayflow.shop.context import Shop
 from bayflow.shop.jobs import Job
 
+__all__ = ["Amendment", "Audit", "Chain", "HoldSpan", "Measured", "Plan", "Step", "audit", "chain"]
+
 Plan = dict[str, tuple[int, int]]
 """What a rehearsal planned: task id → (begins, ends) in ms UTC."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Step:
-    """One task attempt beside its plan. Times are ms UTC; `lo`/`hi` bound the true time where the log proves one.
-
-    `how` is done, late, left-out, accepted, not-right or open; `photos` are hashes; `findings` are finding ids.
-    """
-
-    task: str
-    part: str
-    place: str
-    words: str
-    how: str
-    planned: tuple[int, int] | None
-    at: int | None
-    lo: int | None
-    hi: int | None
-    person: str | None
-    noted_by: str | None
-    phone: str | None
-    answer: str | None
-    note: str
-    event: str | None
-    also: list[str]
-    photos: list[str]
-    batches: list[dict[str, str]]
-    findings: list[str]
-
-
-@dataclass(frozen=True, kw_only=True)
-class HoldSpan:
-    """One hold as it went: since the last task it counts from, its opening and shutting, and its end."""
-
-    task: str
-    hold: str
-    kind: str
-    basis: str
-    since: int
-    opens: int | None
-    shuts: int | None
-    ended: int | None
-    verdict: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Measured:
-    """One reading: its value in its unit, who took it, and the narrowest limits that any task puts on it."""
-
-    reading: str
-    subject: str
-    at: int
-    value: int
-    raw: str
-    person: str
-    event: str
-    least: int | None
-    most: int | None
-    inside: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Amendment:
-    """One field that was put right: the first value stays readable."""
-
-    event: str
-    of: str
-    field: str
-    old: Any
-    new: Any
-    reason: str
-    person: str
-    at: int
-
-
-@dataclass(frozen=True, kw_only=True)
-class Chain:
-    """Whether the record is whole: `sealed` are the ledger's seals of this job, `fits` is False where one disagrees."""
-
-    n: int
-    head: str
-    ledger_n: int
-    ledger_head: str
-    seals: list[dict[str, Any]]
-    fits: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Audit:
-    """All of it."""
-
-    job: Job
-    steps: list[Step]
-    holds: list[HoldSpan]
-    readings: list[Measured]
-    findings: list[Finding]
-    decisions: list[Event]
-    amendments: list[Amendment]
-    damage: list[Event]
-    photos: list[str]
-    chain: Chain
-    begins: int
-    ends: int
 
 
 def audit(shop: Shop, job_id: str, *, now: int, plan: Plan | None = None, lang: str = "en") -> Audit:
@@ -252,15 +150,6 @@ def _bounds(job: Job) -> dict[tuple[str, str], tuple[int | None, int | None]]:
                     high if most is None else most if high is None else min(most, high),
                 )
     return found
-
-
-def dew(job: Job, at: int, subjects: list[str], air: list[str]) -> tuple[int | None, int | None, int | None]:
-    """(surface, air temperature, humidity) valid at *at*, for a dew-point line beside the readings."""
-    return (
-        newest(job.index, job.state, "surface_temp", subjects, at),
-        newest(job.index, job.state, "air_temp", air, at),
-        newest(job.index, job.state, "humidity", air, at),
-    )
 
 
 def _amendments(job: Job) -> list[Amendment]:

@@ -22,20 +22,24 @@ def final_points(job: jobs.Job, now: int) -> list[str]:
 
 
 def blockers(shop: Shop, job: jobs.Job, *, now: int, lang: str = "en") -> list[str]:
-    """Every reason why this job cannot be released at *now*, as sentences; empty if it can."""
+    """Every reason why this job cannot be released at *now*, as sentences; empty if it can.
+
+    Of the steps those are named that can be done or decided next; how many come after them is one sentence.
+    """
     if job.state["released"]:
         return ["this job is released already"]
     points = final_points(job, now)
-    waiting = [
-        words.waits(job, name, entry, lang)
-        for name, entry in job.gate(now).items()
-        if entry["state"] not in SETTLED and not (name in points and entry["state"] == "needs-decision")
-        and name not in points
-    ]  # fmt: skip
-    decisions = [
+    answers = job.gate(now)
+    waits = [n for n in points if answers[n]["state"] not in ("needs-decision", "needs-first")]
+    open_now = [n for n, entry in answers.items() if entry["state"] not in SETTLED and n not in points] + waits
+    named = [n for n in open_now if answers[n]["state"] != "needs-first"] or open_now
+    reasons = [words.waits(job, n, answers[n], lang) for n in named]
+    later = len(open_now) - len(named)
+    if later:
+        reasons.append("one more step comes after these" if later == 1 else f"{later} more steps come after these")
+    return reasons + [
         f"{words.finding(job, found, lang)}: a lead or owner must decide it" for found in job.open_decisions(now)
     ]
-    return waiting + decisions
 
 
 def release(shop: Shop, job_id: str, *, by: str, note: str = "", via: str = "shop", now: int) -> Event:

@@ -184,14 +184,29 @@ def test_what_has_its_own_use_case_is_not_an_act(shop, who, job, kind):
 
 
 def test_an_unfinished_job_is_not_released_and_says_why(shop, who, job):
-    """Every open task is a reason in words."""
+    """What can be done next is named in words, and how much comes after it."""
     done(shop, job, "wash", "coat@bonnet", "coat@roof", person=who["ana"], at=T0 + HOUR)
 
     with pytest.raises(Refused) as no:
         release.release(shop, job, by=who["lea"], now=T0 + 2 * HOUR)
     assert len(no.value.reasons) == 2
     assert "is waiting (opens 2026-07-15 11:00 CEST)" in no.value.reasons[0]
+    assert no.value.reasons[1] == "one more step comes after these"
     assert shop.store.ledger() == []
+
+
+def test_a_hold_of_the_release_itself_keeps_the_car(shop, who, grey):
+    """A cure that runs until hand-over is a hold of the release point: before its end nobody releases."""
+    plan = sheet(
+        task("coat"),
+        task("release", after=["coat"], kind="release", release="lead", holds=[hold("cure", ["coat"], least=DAY)]),
+    )
+    job = small_job(shop, plan, who, grey.id)
+    done(shop, job, "coat", person=who["ana"], at=T0)
+
+    with pytest.raises(Refused, match="is waiting"):
+        release.release(shop, job, by=who["otto"], now=T0 + DAY - 1)
+    assert release.release(shop, job, by=who["otto"], now=T0 + DAY)["type"] == "released"
 
 
 def test_a_technician_does_not_release(shop, who, job):

@@ -10,7 +10,7 @@ from shops import small_job
 from bayflow.job import canon
 from bayflow.job.bounds import CLOCK_MARKS
 from bayflow.shop import acts, alarms, jobs, phones, release
-from bayflow.shop.contact import BATCH
+from bayflow.shop.intake import BATCH
 from bayflow.store.errors import DiskFull, ReadOnly
 
 
