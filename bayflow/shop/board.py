@@ -202,7 +202,8 @@ class Carried:
 def carried(shop: Shop) -> dict[str, Carried]:
     """By phone id, over all jobs in work. What a phone still holds back only the phone itself can say."""
     found: dict[str, Carried] = {}
-    for job_id in jobs.running(shop):
+    whole = [row["job"] for row in shop.store.latest(200) if not row["damaged"]]
+    for job_id in (job for job in jobs.running(shop) if job in whole):
         for event in jobs.load(shop, job_id).log:
             before = found.get(event["phone"])
             t = when(event)

@@ -18,6 +18,7 @@ from bayflow.web.office.forms import (
     checks,
     choice,
     moment,
+    options,
     pin_field,
     radios,
     text,
@@ -35,6 +36,7 @@ WHY = "Say why: the reason is part of the record."
 class PinForm(OfficeForm):
     """Who decides, and their PIN."""
 
+    last = ("decider", "pin")
     decider = choice("Who decides")
     pin = pin_field("PIN of whoever decides")
 
@@ -127,14 +129,21 @@ def _places(seen: JobView, tasks: list[Task], states: tuple[str, ...], want: boo
     return [(seen.key(t), seen.reader.place(t["place"]) or seen.reader.plain_place("car")) for t in found]
 
 
+def _with_group(seen: JobView, keys: list[str]) -> list[str]:
+    """*keys* with what one event signs together with them and that is still open."""
+    tasks, groups = seen.job.index.tasks, seen.job.index.groups
+    wanted = [seen.key(tasks[name]) for k in keys for name in groups[tasks[split(k)[0]]["group"]]]
+    return list(dict.fromkeys(k for k in wanted if k in keys or seen.answers[k]["state"] not in release.SETTLED))
+
+
 def _back(job_id: str) -> Any:
     return redirect(url_for("office.job_page", job_id=job_id))
 
 
 def _chosen(form: Any) -> list[str]:
     """The keys that were ticked; where there is only one place it needs no tick."""
-    options = [value for value, _ in form.keys.choices]
-    return options if len(options) == 1 else list(form.keys.data or [])
+    offered = [box.data for box in form.keys]
+    return offered if len(offered) == 1 else list(form.keys.data or [])
 
 
 @office.route("/jobs/<job_id>/late", methods=["GET", "POST"])
@@ -144,9 +153,11 @@ def job_late(job_id: str) -> Any:
     seen = view(job_id)
     tasks = _step(seen)
     form = LateForm(person=desk.me().id)
-    form.keys.choices = _places(seen, tasks, ("done", "left-out"), False)
-    form.person.choices = person_choices()
-    form.answer.choices = [("", "–"), *((c["id"], seen.reader.text(c["text"])) for c in tasks[0]["answer"] or [])]
+    form.keys.choices = options(_places(seen, tasks, ("done", "left-out"), False))
+    form.person.choices = options(person_choices())
+    form.answer.choices = options(
+        [("", "–"), *((c["id"], seen.reader.text(c["text"])) for c in tasks[0]["answer"] or [])]
+    )
     if not tasks[0]["answer"]:
         del form.answer
     if form.sent():
@@ -159,8 +170,8 @@ def job_late(job_id: str) -> Any:
         else:
             answer = form.answer.data if "answer" in form else None
             done = form.attempt(lambda: acts.late_entry(
-                desk.shop(), job_id, keys, person=form.person.data, happened=happened, answer=answer or None,
-                note=form.note.data or "", by=desk.me().id, now=desk.now(),
+                desk.shop(), job_id, _with_group(seen, keys), person=form.person.data, happened=happened,
+                answer=answer or None, note=form.note.data or "", by=desk.me().id, now=desk.now(),
             ))  # fmt: skip
             if done is not None:
                 return _back(job_id)
@@ -173,9 +184,9 @@ def job_reading(job_id: str) -> Any:
     """A reading entered late."""
     seen = view(job_id)
     form = ReadingForm(person=desk.me().id)
-    form.reading.choices = [(r, seen.reader.reading(r)) for r in seen.job.sheet["readings"]]
-    form.subject.choices = _subjects(seen)
-    form.person.choices = person_choices()
+    form.reading.choices = options([(r, seen.reader.reading(r)) for r in seen.job.sheet["readings"]])
+    form.subject.choices = options(_subjects(seen))
+    form.person.choices = options(person_choices())
     if form.sent():
         happened = parse_local(form.happened.data, seen.job.zone)
         value = typed_value(form.value.data, seen.reader.unit(form.reading.data), desk.shop_settings()["units"])
@@ -205,8 +216,8 @@ def job_applied(job_id: str) -> Any:
     """Batch and expiry of what was used."""
     seen = view(job_id)
     form = AppliedForm(person=desk.me().id)
-    form.product.choices = [(p, seen.reader.product(p)) for p in seen.job.sheet["products"]]
-    form.person.choices = person_choices()
+    form.product.choices = options([(p, seen.reader.product(p)) for p in seen.job.sheet["products"]])
+    form.person.choices = options(person_choices())
     if form.sent():
         data = {"product": form.product.data, "batch": form.batch.data, "expiry": form.expiry.data or ""}
         done = form.attempt(lambda: acts.act(
@@ -224,8 +235,8 @@ def job_leave_out(job_id: str) -> Any:
     seen = view(job_id)
     tasks = _step(seen)
     form = LeaveOutForm()
-    form.decider.choices = deciders()
-    form.keys.choices = _places(seen, tasks, ("done", "left-out"), False)
+    form.decider.choices = options(deciders())
+    form.keys.choices = options(_places(seen, tasks, ("done", "left-out"), False))
     if form.sent():
         keys = _chosen(form)
         if not keys:
@@ -246,8 +257,8 @@ def job_redo(job_id: str) -> Any:
     seen = view(job_id)
     tasks = _step(seen)
     form = RedoForm()
-    form.decider.choices = deciders()
-    form.keys.choices = _places(seen, tasks, ("done", "not-right", "left-out", "too-late"), True)
+    form.decider.choices = options(deciders())
+    form.keys.choices = options(_places(seen, tasks, ("done", "not-right", "left-out", "too-late"), True))
     if form.sent():
         keys = _chosen(form)
         if not keys:
@@ -271,8 +282,8 @@ def job_decide(job_id: str) -> Any:
     if found is None:
         raise NotFound("there is nothing to decide under that name; go back to the job, it may be decided already")
     form = DecideForm()
-    form.decider.choices = deciders()
-    form.outcome.choices = _outcomes(found)
+    form.decider.choices = options(deciders())
+    form.outcome.choices = options(_outcomes(found))
     target = found["events"][0] if found["code"] in ("not-right", "claimed") else found["id"]
     if form.sent() and (by := form.by()) is not None:
         done = form.attempt(lambda: acts.decide(
@@ -297,7 +308,7 @@ def job_clear(job_id: str) -> Any:
     """Let a stopped job go on."""
     seen = view(job_id)
     form = NoteForm()
-    form.decider.choices = deciders()
+    form.decider.choices = options(deciders())
     if form.sent() and (by := form.by()) is not None:
         done = form.attempt(lambda: acts.clear_stop(
             desk.shop(), job_id, note=form.note.data or "", decider=by, now=desk.now()
@@ -317,7 +328,7 @@ def job_sign(job_id: str) -> Any:
         raise NotFound("this is no release point of this job that is waiting")
     task = seen.job.index.tasks[split(this)[0]]
     form = NoteForm()
-    form.decider.choices = deciders(task["release"])
+    form.decider.choices = options(deciders(task["release"]))
     if form.sent() and (by := form.by()) is not None:
         done = form.attempt(lambda: acts.sign_point(
             desk.shop(), job_id, this, by=by, note=form.note.data or "", now=desk.now()
@@ -334,7 +345,7 @@ def job_release(job_id: str) -> Any:
     seen = view(job_id)
     blocks = Blocks(seen)
     form = NoteForm()
-    form.decider.choices = deciders(blocks.role)
+    form.decider.choices = options(deciders(blocks.role))
     if form.sent() and (by := form.by()) is not None:
         done = form.attempt(lambda: release.release(
             desk.shop(), job_id, by=by, note=form.note.data or "", now=desk.now()
@@ -399,7 +410,7 @@ def job_amend(job_id: str, event_id: str) -> Any:
     """Put one field of an event right: the first value stays readable."""
     seen, form = view(job_id), AmendForm()
     event = _event(seen, event_id)
-    form.field.choices = _fields(seen, event)
+    form.field.choices = options(_fields(seen, event))
     if form.sent():
         new = _new_value(seen, event, form.field.data, form.new.data)
         if new is None:
@@ -452,7 +463,7 @@ def _new_value(seen: JobView, event: dict[str, Any], field: str, typed: str) -> 
 
 def _event_page(seen: JobView, event_id: str, back: TakeBackForm, amend: AmendForm) -> Any:
     event = _event(seen, event_id)
-    amend.field.choices = _fields(seen, event)
+    amend.field.choices = options(_fields(seen, event))
     changes = [seen.job.by_id[e] for e in seen.job.state["amended"].get(event_id, [])]
     worst = back if back.status != 200 else amend
     taken = seen.job.by_id.get(seen.job.state["taken_back"].get(event_id, ""))

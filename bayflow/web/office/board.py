@@ -5,23 +5,11 @@ from typing import Any
 
 from flask import jsonify, request
 
-from bayflow.shop import alarms, jobs, notes
+from bayflow.shop import alarms, notes
 from bayflow.shop import board as plans
-from bayflow.store.errors import StoreError
 from bayflow.web.office import boardview, desk
-from bayflow.web.office.jobview import JobView
+from bayflow.web.office.jobs import running
 from bayflow.web.office.pages import office, page, set_up
-
-
-def running() -> list[JobView]:
-    """The view of every job in work; damaged ones are told by the alarms."""
-    found = []
-    for job_id in jobs.running(desk.shop()):
-        try:
-            found.append(JobView(jobs.load(desk.shop(), job_id), desk.now(), desk.language()))
-        except StoreError:
-            continue
-    return found
 
 
 @office.get("/board")

@@ -8,6 +8,7 @@ from bayflow.web.office import desk
 from bayflow.web.office.jobview import SETTLED, JobView
 from bayflow.web.office.times import span
 
+MOST_NAMED = 4
 _COUNT = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten")
 
 
@@ -93,6 +94,8 @@ def ways(view: JobView) -> list[Way]:
 
 def _list(words: list[str]) -> str:
     words = [w[:1].lower() + w[1:] for w in words]
+    if len(words) > MOST_NAMED:
+        words = [*words[:1], f"{len(words) - 1} more parts"]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else "nothing"
 
 

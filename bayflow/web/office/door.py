@@ -6,7 +6,7 @@ from flask import redirect, request, url_for
 
 from bayflow.shop import people, phones, pins
 from bayflow.web.office import desk
-from bayflow.web.office.forms import OfficeForm, hidden, pin_field, radios, text
+from bayflow.web.office.forms import OfficeForm, hidden, options, pin_field, radios, text
 from bayflow.web.office.pages import form_page, office, set_up
 
 
@@ -39,7 +39,7 @@ def sign_in() -> Any:
         return redirect(url_for("office.pair_desk"))
     everyone = [p for p in people.everyone(desk.shop()) if p.has_pin]
     form = SignInForm(next=request.args.get("next", ""))
-    form.person.choices = [(p.id, f"{p.name}, {p.role}") for p in everyone]
+    form.person.choices = options([(p.id, f"{p.name}, {p.role}") for p in everyone])
     if form.sent():
         found = form.attempt(lambda: pins.sign_in(desk.shop(), form.person.data, form.pin.data, now=desk.now()))
         if found is not None:

@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from flask import make_response, redirect, render_template, request, url_for
+from flask import current_app, make_response, redirect, render_template, request, url_for
 
 from bayflow.shop import jobs, notes, people, procedures, vehicles
 from bayflow.shop.vehicles import Vehicle
 from bayflow.web import labels
 from bayflow.web.office import desk
-from bayflow.web.office.forms import OfficeForm, checks, choice, text, tick, words
+from bayflow.web.office.forms import OfficeForm, checks, choice, options, text, tick, words
 from bayflow.web.office.pages import form_page, office, page
 
 SURFACES = (
@@ -42,7 +42,7 @@ class VehicleForm(OfficeForm):
             data = {name: getattr(car, name) for name in (*vehicles.PRIVATE, "body")}
             data |= {f"surface_{place}": car.surfaces.get(place, "") for place in ("all", "bonnet", "roof")}
         form = cls(data=data)
-        form.body.choices = [(f.id, f.title) for f in procedures.files(desk.shop()) if f.kind == "body"]
+        form.body.choices = options([(f.id, f.title) for f in procedures.files(desk.shop()) if f.kind == "body"])
         return form
 
     def details(self) -> dict[str, Any]:
@@ -100,11 +100,9 @@ def vehicle_list() -> Any:
 
 def _running() -> dict[str, str]:
     """Job in work by vehicle."""
-    found = {}
-    for job_id in jobs.running(desk.shop()):
-        job = jobs.load(desk.shop(), job_id)
-        found[job.vehicle] = job_id
-    return found
+    shop = desk.shop()
+    at_work = set(jobs.running(shop))
+    return {row["vehicle"]: row["job"] for row in shop.store.latest(200) if row["job"] in at_work}
 
 
 @office.route("/vehicles/new", methods=["GET", "POST"])
@@ -196,7 +194,7 @@ def label_list() -> Any:
     """Choose cars; print their labels."""
     form = LabelsForm(formdata=None, paper=desk.shop_settings()["paper"], used="0")
     cars = vehicles.all_vehicles(desk.shop())
-    form.v.choices = [(v.id, f"{v.title} · {labels.spaced(v.short_code)}") for v in cars]
+    form.v.choices = options([(v.id, f"{v.title} · {labels.spaced(v.short_code)}") for v in cars])
     form.v.data = request.args.getlist("v")
     return page("labels.html", form=form, cars=cars)
 
@@ -209,7 +207,7 @@ def label_sheet() -> Any:
     chosen = [vehicles.vehicle(shop, v) for v in request.args.getlist("v")]
     used = request.args.get("used", "0")
     made = [
-        labels.Label(address=labels.label_address(known["host"], known["port"], v.code), short_code=v.short_code,
+        labels.Label(address=labels.label_at(current_app.config["ORIGIN"], v.code), short_code=v.short_code,
                      car=v.title)
         for v in chosen
     ]  # fmt: skip

@@ -3,7 +3,7 @@
 `attempt` runs a use case and turns its refusals into sentences on the form.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
 from flask_wtf import FlaskForm
@@ -17,7 +17,8 @@ from wtforms import (
     StringField,
     TextAreaField,
 )
-from wtforms.validators import InputRequired, Length, Optional
+from wtforms.fields.choices import SelectChoice
+from wtforms.validators import DataRequired, InputRequired, Length, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from bayflow.shop.errors import Invalid, Refused, ShopError
@@ -32,9 +33,10 @@ def status_of(no: Exception) -> int:
 
 
 def sentence(words: str) -> str:
-    """*words* with a capital and a full stop."""
+    """*words* with a capital and a full stop; a file's name at its head stays as it is written."""
     words = words.strip()
-    words = words[:1].upper() + words[1:]
+    head = words.split(" ", 1)[0].rstrip(".")
+    words = words if any(c in head for c in "./_") else words[:1].upper() + words[1:]
     return words if not words or words[-1] in ".!?" else f"{words}."
 
 
@@ -52,6 +54,8 @@ class OfficeForm(FlaskForm):  # type: ignore[misc]
 
     status = 200
     form_errors: list[str]
+    last: tuple[str, ...] = ()
+    """Fields that stand at the end of the form, whatever class they come from."""
 
     def attempt(self, act: Callable[[], T]) -> T | None:
         """What *act* gives, or None after noting on the form why it was refused."""
@@ -81,6 +85,11 @@ class Checks(SelectMultipleField):  # type: ignore[misc]
     option_widget = CheckboxInput()
 
 
+def options(pairs: Iterable[tuple[str, str]]) -> list[Any]:
+    """Pairs of value and words as choices of a field."""
+    return [SelectChoice(value=value, label=label) for value, label in pairs]
+
+
 def text(label: str, hint: str = "", most: int = 200, need: str = "", **more: Any) -> StringField:
     """A line of text; *need* is the sentence for an empty one."""
     return StringField(label, _rules(most, need, label), description=hint, filters=[_stripped], **more)
@@ -99,19 +108,21 @@ def pin_field(label: str = "PIN", hint: str = "") -> PasswordField:
     )
 
 
-def choice(label: str, choices: Any = (), hint: str = "", **more: Any) -> SelectField:
+def choice(label: str, choices: Iterable[tuple[str, str]] = (), hint: str = "", **more: Any) -> SelectField:
     """One of a few, from a list."""
-    return SelectField(label, choices=list(choices), description=hint, **more)
+    more.setdefault("invalid_choice_message", "Choose one of the list.")
+    return SelectField(label, choices=options(choices), description=hint, **more)
 
 
-def radios(label: str, choices: Any = (), hint: str = "", **more: Any) -> RadioField:
+def radios(label: str, choices: Iterable[tuple[str, str]] = (), hint: str = "", **more: Any) -> RadioField:
     """One of a few, all in sight."""
-    return RadioField(label, choices=list(choices), description=hint, **more)
+    more.setdefault("invalid_choice_message", "Choose one.")
+    return RadioField(label, choices=options(choices), description=hint, **more)
 
 
-def checks(label: str, choices: Any = (), hint: str = "") -> Checks:
+def checks(label: str, choices: Iterable[tuple[str, str]] = (), hint: str = "") -> Checks:
     """Any of several."""
-    return Checks(label, choices=list(choices), description=hint)
+    return Checks(label, choices=options(choices), description=hint)
 
 
 def tick(label: str, hint: str = "") -> BooleanField:
@@ -132,7 +143,7 @@ def hidden() -> HiddenField:
 
 def _rules(most: int, need: str, label: str) -> list[Any]:
     length = Length(max=most, message=f"{label}: at most {most} characters.")
-    return [InputRequired(need), length] if need else [Optional(), length]
+    return [DataRequired(need), length] if need else [Optional(), length]
 
 
 def _stripped(value: str | None) -> str:

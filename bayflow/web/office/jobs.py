@@ -7,8 +7,9 @@ from flask import redirect, request, url_for
 from bayflow.shop import board as _board
 from bayflow.shop import jobs, procedures, vehicles
 from bayflow.shop.jobs import Job
+from bayflow.store.errors import StoreError
 from bayflow.web.office import counter, desk
-from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, text
+from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, text
 from bayflow.web.office.jobview import JobView
 from bayflow.web.office.pages import form_page, office, page
 from bayflow.web.office.rehearsed import Told
@@ -37,14 +38,26 @@ def view(job_id: str) -> JobView:
 def job_list() -> Any:
     """Jobs in work, then the last finished ones."""
     shop = desk.shop()
-    running = [view(j) for j in jobs.running(shop)]
     done = []
     for row in jobs.finished(shop):
+        if row["damaged"]:
+            continue
         job = jobs.load(shop, row["job"])
         done.append({"job": job.id, "title": job.title(), "car": vehicles.vehicle(shop, job.vehicle).title,
                      "released": _released_at(job)})  # fmt: skip
-    damaged = [row for row in shop.store.latest(100) if row["damaged"]]
-    return page("jobs.html", running=running, done=done, damaged=damaged)
+    damaged = {row["job"]: row["damaged"] for row in shop.store.latest(100) if row["damaged"]}
+    return page("jobs.html", running=running(), done=done, damaged=damaged)
+
+
+def running() -> list[JobView]:
+    """The view of every job in work; damaged ones are told by the alarms and on the list of jobs."""
+    found = []
+    for job_id in jobs.running(desk.shop()):
+        try:
+            found.append(view(job_id))
+        except StoreError:
+            continue
+    return found
 
 
 def _released_at(job: Job) -> int | None:
@@ -58,9 +71,9 @@ def job_new() -> Any:
     """Open a job: choose, then see the rehearsal, then confirm."""
     shop = desk.shop()
     form = OpenForm(vehicle=request.args.get("vehicle"))
-    form.vehicle.choices = [(v.id, v.title) for v in vehicles.all_vehicles(shop)]
+    form.vehicle.choices = options([(v.id, v.title) for v in vehicles.all_vehicles(shop)])
     files = [f for f in procedures.files(shop) if f.kind == "procedure"]
-    form.procedure.choices = [(f.id, f"{f.title}, revision {f.revision}") for f in files if not f.faults]
+    form.procedure.choices = options([(f.id, f"{f.title}, revision {f.revision}") for f in files if not f.faults])
     rehearsal = None
     if form.sent():
         if form.confirmed.data == "yes":

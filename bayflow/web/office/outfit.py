@@ -8,7 +8,7 @@ from bayflow.shop import alarms, notes, people, procedures, settings, vehicles
 from bayflow.shop.errors import NotFound
 from bayflow.web.office import desk
 from bayflow.web.office.first import PlaceForm
-from bayflow.web.office.forms import OfficeForm, checks, choice, text, words
+from bayflow.web.office.forms import OfficeForm, checks, choice, options, text, words
 from bayflow.web.office.pages import form_page, office, page
 from bayflow.web.office.place import place_fields, place_values
 
@@ -131,7 +131,7 @@ def procedure_approve() -> Any:
     if found is None:
         raise NotFound("there is no such file in the shop's procedures; go back to Procedures and choose one there")
     form = ApproveForm()
-    form.tried_by.choices = [(p.id, p.name) for p in people.everyone(desk.shop())]
+    form.tried_by.choices = options([(p.id, p.name) for p in people.everyone(desk.shop())])
     if form.sent():
         tried = [*(form.tried_by.data or []), *([form.told.data] if form.told.data else [])]
         if not tried and found.kind == "procedure":
@@ -165,7 +165,7 @@ def note_page(note_id: str) -> Any:
         raise NotFound("there is no such note; it may have been erased")
     form = SettleForm(vehicle=found.vehicle or "")
     cars = [(v.id, f"{v.title} · {v.short_code}") for v in vehicles.all_vehicles(shop)]
-    form.vehicle.choices = [("", "No car: it is settled without one"), *cars]
+    form.vehicle.choices = options([("", "No car: it is settled without one"), *cars])
     if form.sent() and form.attempt(lambda: _settle(note_id, form.vehicle.data)):
         return redirect(url_for("office.note_list"))
     return form_page("note.html", form, note=found, names=people.names(shop))
