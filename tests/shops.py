@@ -35,10 +35,10 @@ class Clock:
 
 
 class Ids:
-    """Ids that are the same in every run."""
+    """Ids that are the same in every run; another *start* gives others, for a second start on the same folder."""
 
-    def __init__(self) -> None:
-        self.count = 0
+    def __init__(self, start: int = 0) -> None:
+        self.count = start
 
     def __call__(self) -> str:
         self.count += 1

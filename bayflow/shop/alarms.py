@@ -1,10 +1,12 @@
 """Alarms: what somebody must look at, kept until an owner has cleared it."""
 
+import contextlib
 from dataclasses import dataclass
 
 from bayflow.shop import registry
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import NotFound
+from bayflow.store.errors import StoreError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,8 +21,11 @@ class Alarm:
 
 
 def sound(shop: Shop, kind: str, about: str, message: str, *, now: int) -> None:
-    """Raise an alarm of *kind* about a job or phone id; the same one is not raised twice while it is open."""
-    with shop.cache.lock:
+    """Raise an alarm of *kind* about a job or phone id; the same one is not raised twice while it is open.
+
+    Where the store takes nothing new it is not kept: then the store's own alarm stands, and the caller goes on.
+    """
+    with shop.cache.lock, contextlib.suppress(StoreError):
         known = registry.read(shop).alarms.values()
         if not any(a["kind"] == kind and a["about"] == about for a in known):
             registry.note(shop, "alarm", by="shop", now=now, ref=shop.new_id(), kind=kind, about=about, message=message)

@@ -59,7 +59,7 @@ def card(shop: Shop, code: str, *, now: int, lang: str = "en") -> Card:
     car = vehicles.by_code(shop, code)
     rows = jobs.of_vehicle(shop, car.id)
     known = settings.current(shop)
-    found = [jobs.load(shop, row["job"]) for row in rows if not row["damaged"]]
+    found = jobs.loaded(shop, [row["job"] for row in rows])
     running = [job for job in found if not job.state["released"]]
     return Card(
         code=car.code, short_code=car.short_code, body=car.body, shop_name=known["name"], shop_place=known["place"],

@@ -30,7 +30,7 @@ def contact(shop: Shop, phone: Phone, request: Any, *, now: int) -> Json:
     lost = _check_receipts(shop, phone, sound["receipts"], now)
     return {
         "server": now, "acks": taken.acks, "refused": taken.refused, "lost": lost,
-        **_news(shop, sound["have"], lost),
+        **_news(shop, sound["have"], lost, now),
         "people": [
             {"id": p.id, "name": p.name, "role": p.role, "lang": p.lang} for p in people.everyone(shop)
         ],
@@ -95,7 +95,7 @@ def _check_receipts(shop: Shop, phone: Phone, receipts: Json, now: int) -> list[
     return sorted(lost)
 
 
-def _news(shop: Shop, have: Json, lost: list[str]) -> Json:
+def _news(shop: Shop, have: Json, lost: list[str], now: int) -> Json:
     """All running jobs with what the phone lacks, and which of its jobs are over."""
     running = jobs.running(shop)
     ended = [job for job in have if job not in running]
@@ -103,8 +103,11 @@ def _news(shop: Shop, have: Json, lost: list[str]) -> Json:
     for job_id in [*running, *ended]:
         try:
             job = jobs.load(shop, job_id)
-        except (NotFound, StoreError):
-            continue  # damaged or unknown: named in the alarms or in `closed`
+        except StoreError as no:  # damaged, or its sheet is gone: the others go on
+            alarms.sound(shop, "damaged", job_id, str(no), now=now)
+            continue
+        except NotFound:
+            continue  # named in `closed`
         after = 0 if job_id in lost or have.get(job_id, 0) > job.head.n else have.get(job_id, 0)
         if job_id in ended and after == job.head.n:
             continue

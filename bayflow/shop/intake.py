@@ -75,7 +75,7 @@ def _is_fresh(shop: Shop, event: Any, taken: Taken) -> bool:
     except NotFound as no:
         taken.refuse(event, 404, str(no))
         return False
-    except Damaged as no:
+    except StoreError as no:
         taken.refuse(event, 503, str(no))
         return False
     known = job.by_id.get(event["id"])

@@ -4,6 +4,7 @@ Read `Job` (one job as it stands), then `load` and `open_job`. Everything in a `
 log; the cache only saves computing it twice.
 """
 
+import contextlib
 import random
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from bayflow.job.sheet import Index, Sheet
 from bayflow.shop import people, procedures, settings, vehicles
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Conflict, Invalid, NotFound, Refused
-from bayflow.store.errors import BadName, UnknownJob
+from bayflow.store.errors import BadName, StoreError, UnknownJob
 from bayflow.store.protocol import Head, Receipt
 
 DRAWN_OF = 4
@@ -117,6 +118,15 @@ def load(shop: Shop, job_id: str) -> Job:
         while len(shop.cache.jobs) > KEPT_JOBS:
             shop.cache.jobs.pop(next(iter(shop.cache.jobs)))
         return found
+
+
+def loaded(shop: Shop, job_ids: Iterable[str]) -> list[Job]:
+    """Those of the jobs that can be read, in that order: one damaged job must not hide the others."""
+    found = []
+    for job_id in job_ids:
+        with contextlib.suppress(NotFound, StoreError):
+            found.append(load(shop, job_id))
+    return found
 
 
 def sheet_in_force(entries: Iterable[Event]) -> str:
