@@ -31,9 +31,8 @@ class Chooser:
     def choice(self, person: Person, group: Group) -> Choice | None:
         """*group* as a choice for *person*, or None. A window that has shut becomes the scene's fault."""
         scene, answers = self.scene, self.scene.said(group)
-        late = next((a for a in answers if a["state"] == "too-late"), None)
-        if late:
-            scene.fault = too_late(scene, group, late)
+        if any(a["state"] == "too-late" for a in answers):
+            scene.fault = too_late(scene, group)
             return None
         waits = [a["until"] for a in answers if a["state"] == "waiting"]
         if waits:
@@ -47,16 +46,16 @@ class Chooser:
 
     def _theirs(self, person: Person, group: Group, answers: list[Answer]) -> bool:
         scene, barred = self.scene, _barred(answers)
-        if group.releases:
-            return person.name == scene.decides
+        if group.releases:  # nobody releases while other work is open
+            return person.name == scene.decides and all(g.releases for g in scene.open_work())
         if person.name == LEAD:  # the lead looks only where everybody else did some of the work
             return bool(barred) and all(p.name in barred for p in scene.workers)
         if person.name in barred:
             return self._alone(answers)
         if len(scene.workers) > 1 and group.part in scene.plan.coats:
-            if any(g.rescue for g in scene.plan.rescued.get(group.id, ())):
-                return person is scene.workers[0]
-            return person is scene.workers[1] or not group.rescue
+            wets = any(g.rescue for g in scene.plan.rescued.get(group.id, ()))
+            whose = scene.workers[0] if wets else scene.workers[1] if group.rescue else person
+            return person is whose or whose.name in barred
         return True
 
     def _alone(self, answers: list[Answer]) -> bool:
@@ -66,7 +65,7 @@ class Chooser:
     def _wants_reading(self, group: Group) -> bool:
         """Whether a reading is missing, outside, or would run out during the work and can be fresh at its end."""
         scene = self.scene
-        if group.rescue or not any(t["limits"] for t in group.tasks):
+        if not any(t["limits"] for t in group.tasks if not t["rescue"]):
             return False
         if any(a["state"] in WANT_READING for a in scene.said(group)):
             return True

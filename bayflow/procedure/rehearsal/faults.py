@@ -2,7 +2,6 @@
 
 from typing import TYPE_CHECKING, Any
 
-from bayflow.job.gate import Answer
 from bayflow.procedure.rehearsal.groups import Group
 from bayflow.procedure.rehearsal.model import Note
 
@@ -10,12 +9,13 @@ if TYPE_CHECKING:
     from bayflow.procedure.rehearsal.scene import Scene
 
 
-def too_late(scene: "Scene", group: Group, answer: Answer) -> Note:
-    """A window shut before the work was begun: which, since when, and the way out that the sheet names."""
-    _, hold, latest = answer["because"][0]
-    task, named = next((t, h) for t in group.tasks for h in t["holds"] if h["id"] == hold)
-    since = [s for w in group.waits if w.hold == hold and w.task == task["id"] for s in w.since if s in scene.ended]
-    first = min((scene.ended[s] for s in since), key=lambda work: work.end)
+def too_late(scene: "Scene", group: Group) -> Note:
+    """The first window of *group* shuts before the work can be signed: which, since when, and the sheet's way out."""
+    latest, wait, first = min(
+        ((scene.ended[s].end + w.most, w, scene.ended[s]) for w in group.waits if w.most is not None
+         for s in w.since if s in scene.ended), key=lambda one: one[0])  # fmt: skip
+    hold = wait.hold
+    task, named = next((t, h) for t in group.tasks for h in t["holds"] if (t["id"], h["id"]) == (wait.task, hold))
     late: dict[str, Any] = named["if_late"] or {"reopen": [], "note": None}
     return Note("too-late", {
         "group": group.id, "task": task["id"], "hold": hold, "since": first.group, "began": first.end,
@@ -25,10 +25,10 @@ def too_late(scene: "Scene", group: Group, answer: Answer) -> Note:
 
 def stuck(scene: "Scene") -> Note:
     """Nothing runs and nothing will open: a ring of steps, nobody who decides, or what the gate says to the first."""
-    front = [g for g in scene.frontier() if g.id not in scene.started]
-    if not front:
-        return Note("circle", {"groups": scene.plan.circle(scene.left())})
-    first = front[0]
+    ring = scene.plan.circle(scene.left())
+    if ring:
+        return Note("circle", {"groups": ring})
+    first = next(scene.frontier())
     if first.releases and scene.decides is None:
         return Note("nobody-decides", {"group": first.id, "role": first.releases})
     answers = scene.log.ask([t["id"] for t in first.tasks], scene.now)

@@ -59,6 +59,12 @@ class Group:
         return any(task["rescue"] for task in self.tasks)
 
     @cached_property
+    def wetted_by(self) -> frozenset[str]:
+        """What it rescues: what its holds count from, else all that it waits for; nothing if it is no rescue."""
+        since = frozenset(name for wait in self.waits for name in wait.since)
+        return (since or self.before) if self.rescue else frozenset()
+
+    @cached_property
     def releases(self) -> str | None:
         """The role that must decide, if it is a release point."""
         return next((str(task["release"]) for task in self.tasks if task["release"]), None)
@@ -101,7 +107,7 @@ class Plan:
             for first in sorted(group.before):
                 window = _window(group, first)
                 opens[first] = opens.get(first, ()) + ((window,) if window else ())
-                if group.rescue:
+                if first in group.wetted_by:
                     rescued[first] = (*rescued.get(first, ()), group)
         return cls(groups, coats, opens, rescued)
 
@@ -118,18 +124,28 @@ class Plan:
         long = any(w.least > HOUR_MS and names & set(w.since) for g in groups for w in g.waits)
         return [group] if long else groups
 
-    def circle(self, left: Iterable[str]) -> list[str]:
-        """Groups out of *left* that wait for one another, in a ring; empty if there is none."""
-        left = set(left)
-        for start in sorted(left, key=lambda name: self.groups[name].order):
-            path: list[str] = []
-            at: str | None = start
-            while at is not None and at not in path:
-                path.append(at)
-                at = next((name for name in sorted(self.groups[at].before) if name in left), None)
-            if at is not None:
-                return path[path.index(at) :]
-        return []
+    def leads(self, first: str, later: str) -> bool:
+        """Whether *later* waits for *first*, at once or by way of others."""
+        todo, seen = [later], {later}
+        while todo:
+            before = self.groups[todo.pop()].before - seen
+            if first in before:
+                return True
+            seen |= before
+            todo += before
+        return False
+
+    def circle(self, names: Iterable[str]) -> list[str]:
+        """Groups out of *names* that wait for one another, in a ring; empty if there is none."""
+        left = set(names)
+        while free := {name for name in left if not self.groups[name].before & left}:
+            left -= free
+        if not left:
+            return []
+        path = [min(left, key=lambda name: self.groups[name].order)]
+        while path[-1] not in path[:-1]:  # everything left waits for something left, so this comes round
+            path.append(min(self.groups[path[-1]].before & left))
+        return path[path.index(path[-1]) : -1]
 
 
 def _step_id(task: Task) -> str:
@@ -154,7 +170,7 @@ def _window(later: Group, first: str) -> Opens | None:
     """The window that the end of *first* opens for *later*; None where nothing shuts or is to be rescued."""
     waits = [wait for wait in later.waits if first in wait.since]
     ends = [(wait.most, wait.hold) for wait in waits if wait.most is not None]
-    if not ends and not later.rescue:
+    if not ends and first not in later.wetted_by:
         return None
     most, hold = min(ends, default=(NEVER_MS, None))
     return Opens(later, hold, max((wait.least for wait in waits), default=0), most)

@@ -12,6 +12,8 @@ from bayflow.procedure.rehearsal.model import Note, Stay, Work
 
 MINUTE_MS = 60_000
 COARSE = 5
+"""Begins are tried every five minutes first."""
+DAY_MINUTES = 1440
 
 
 def stays(plan: Plan, ended: dict[str, Work], hours: Hours) -> list[Stay]:
@@ -101,7 +103,7 @@ def _start_by(foresight: Foresight, works: list[Work], hold: str, same: list[Sta
     closes = hours.closes_at(first.start)
     end = max(w.end for w in opened)
     begin = min(w.start for w in works if w.part == first.part and w.start >= (hours.opened_at(first.start) or 0))
-    shift_most = ((closes or end) - end) // MINUTE_MS
+    shift_most = min(((closes or end) - end) // MINUTE_MS, DAY_MINUTES)
     failing = _first_failing(foresight, same, people, shift_most)
     if failing is None:
         return None

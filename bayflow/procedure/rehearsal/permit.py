@@ -5,9 +5,12 @@ window that nobody can keep, or spoil a window that runs already.
 
 from bayflow.procedure.rehearsal.choice import Choice
 from bayflow.procedure.rehearsal.foresight import Trouble, begin
-from bayflow.procedure.rehearsal.groups import Group
+from bayflow.procedure.rehearsal.groups import NEVER_MS, Group
 from bayflow.procedure.rehearsal.model import Facts, Note
 from bayflow.procedure.rehearsal.scene import Person, Scene
+
+Due = tuple[int, int, int]
+"""When something opens, when it shuts (ms UTC), how long it takes (ms)."""
 
 READ_MS = 60_000
 """Taking a round of readings: a minute (common practice, no source)."""
@@ -28,7 +31,7 @@ class Permit:
             return scene.hold_back(group, "window", self.not_before[group.step])
         closes = scene.hours.closes_at(scene.now)
         if closes is None or start + group.span > closes:
-            return self._over_closing(group)
+            return self._over_closing(group, start + group.span - scene.now)
         if choice.shuts is not None and start + group.span > choice.shuts:
             return scene.hold_back(group, "window", choice.shuts + 1)
         if choice.read and any(p.busy and p.busy.kind == "reading" for p in scene.people):
@@ -36,18 +39,21 @@ class Permit:
         found = self._trouble(group, start)
         if found:
             return self._troubled(group, found)
-        if not self._rescuer_free(person, group, start) or not self._others_kept(person, group, start):
+        late = self._rescue_late(person, group, start)
+        if self._too_early(group):
             return scene.hold_back(group, "hands", None)
+        if late or not self._others_kept(person, group, start):
+            return scene.hold_back(group, "hands", scene.now + late if late else None)
         return True
 
     def reads_in_it(self, group: Group) -> bool:
         """Whether the readings that *group* wants are what is measured in it."""
         return bool(group.measured) and {n for n, _, _ in self.scene.instruments.take(group)} <= group.measured
 
-    def _over_closing(self, group: Group) -> bool:
+    def _over_closing(self, group: Group, span: int) -> bool:
         longest = self.scene.hours.longest(self.scene.now)
-        if group.span > longest:
-            self.scene.fault = Note("too-long", {"group": group.id, "span": group.span, "longest": longest})
+        if span > longest:
+            self.scene.fault = Note("too-long", {"group": group.id, "span": span, "longest": longest})
             return False
         return self.scene.hold_back(group, "closing", self.scene.next_opening())
 
@@ -80,7 +86,7 @@ class Permit:
         flash = [max((w.least for w in g.waits), default=0) for g in run if g.rescue]
         levels = [g.span for g in run if g.rescue]
         others = [g.span for g in run if not g.rescue]
-        if len(self.scene.workers) == 1 or not levels:
+        if len(self.scene.workers) == 1 or not levels or not others:
             return sum(g.span for g in run) + sum(flash)
         return max(sum(others) + levels[-1], others[0] + sum(levels)) + flash[-1]
 
@@ -107,23 +113,49 @@ class Permit:
 
     # Windows that run
 
-    def _rescuer_free(self, person: Person, group: Group, start: int) -> bool:
-        """Whether whoever must rescue what *group* wets can do so in its window, after all that is wet already."""
+    def _too_early(self, group: Group) -> bool:
+        """Whether a rescue of what *group* wets would still wait for other work that can be done first."""
+        rescues = self.scene.plan.rescued.get(group.id, ())
+        missing = {name for rescue in rescues for name in rescue.before - rescue.wetted_by - self.scene.ended.keys()}
+        return any(not self.scene.plan.leads(group.id, name) for name in missing)
+
+    def _rescue_late(self, person: Person, group: Group, start: int) -> int:
+        """
+        By how much (ms) a rescue would miss its window if *person* began *group* at *start*; 0 if none does.
+
+        Asked for the person, and for whoever must rescue what *group* wets.
+        """
+        scene, end = self.scene, start + group.span
+        new = self._wetted(person, group, end)
+        late = self._late(person, end, [due for rescuer, due in new if rescuer is person])
+        for other in scene.workers:
+            due = [due for rescuer, due in new if rescuer is other]
+            if due and other is not person:
+                late = max(late, self._late(other, other.busy.end if other.busy else scene.now, due))
+        return late
+
+    def _wetted(self, person: Person, group: Group, end: int) -> list[tuple[Person, Due]]:
+        """What must be rescued once *person* has ended *group*, and who does it."""
+        over = self.scene.ended.keys() | {group.id}
+        windows = [w for w in self.scene.plan.opens.get(group.id, ()) if w.later.rescue and w.later.before <= over]
+        return [(self.scene.rescuer(person, w.later), (end + w.least, end + w.most, w.later.span)) for w in windows]
+
+    def _late(self, rescuer: Person, free: int, new: list[Due]) -> int:
+        """How late *rescuer*, free at *free*, comes to anything wet, soon wet, or *new*; first what shuts first."""
         scene = self.scene
-        over = scene.ended.keys() | {group.id}
-        new = [w for w in scene.plan.opens.get(group.id, ()) if w.later.rescue and w.later.before <= over]
-        if not new:
-            return True
-        rescuer, end = scene.rescuer(person, new[0].later), start + group.span
-        wet = [scene.plan.groups[name] for name in rescuer.stands_by]
-        queue = [(*scene.bounds(g), g.span) for g in wet] + [(end + w.least, end + w.most, w.later.span) for w in new]
-        free = end if rescuer is person else rescuer.busy.end if rescuer.busy else scene.now
-        closes = scene.hours.closes_at(scene.now) or scene.now
-        for opens, shuts, span in sorted(queue, key=lambda one: (one[1] or one[0], one[0])):
+        queue = list(new)
+        for name in rescuer.stands_by - scene.started:
+            opens, shuts = scene.bounds(scene.plan.groups[name])
+            queue.append((opens, scene.now + NEVER_MS if shuts is None else shuts, scene.plan.groups[name].span))
+        for other in scene.people:
+            if other.busy and other.busy.kind != "reading":
+                coming = self._wetted(other, scene.plan.groups[other.busy.group], other.busy.end)
+                queue += [due for who, due in coming if who is rescuer]
+        closes, late = scene.hours.closes_at(scene.now) or scene.now, 0
+        for opens, shuts, span in sorted(queue, key=lambda due: (due[1], due[0])):
             free = begin(opens, shuts, span, free) + span
-            if free > closes or (shuts is not None and free > shuts):
-                return False
-        return True
+            late = max(late, free - min(closes, shuts))
+        return late
 
     def _others_kept(self, person: Person, group: Group, start: int) -> bool:
         """Whether the windows that run already can still be kept if *person* does *group* first."""

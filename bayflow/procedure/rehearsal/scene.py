@@ -67,6 +67,11 @@ class Scene:
         over = self.ended.keys()
         return (g for g in self.plan.groups.values() if g.id not in self.started and g.before <= over)
 
+    def open_work(self) -> list[Group]:
+        """What is being done, and what may be done next."""
+        doing = [self.plan.groups[p.busy.group] for p in self.people if p.busy]
+        return [*doing, *(g for g in self.front if g.id not in self.started)]
+
     def ask(self) -> None:
         """Put the frontier before the gate."""
         self.front = list(self.frontier())

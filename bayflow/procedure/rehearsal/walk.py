@@ -15,8 +15,8 @@ Moments only: something ends, a hold opens, the shop opens. The clock of the wor
 from collections.abc import Iterator
 
 from bayflow.procedure.rehearsal.choice import WANT_READING, Choice, Chooser
-from bayflow.procedure.rehearsal.faults import stuck
-from bayflow.procedure.rehearsal.foresight import begin
+from bayflow.procedure.rehearsal.faults import stuck, too_late
+from bayflow.procedure.rehearsal.foresight import SEARCH_MS, begin
 from bayflow.procedure.rehearsal.groups import Group
 from bayflow.procedure.rehearsal.model import Cause, Note, Work
 from bayflow.procedure.rehearsal.permit import READ_MS, Permit
@@ -47,7 +47,17 @@ class Walk:
             self._begin_what_may()
             if not scene.over():
                 self._go_on()
-        scene.fault = scene.fault or Note("no-end", {"group": scene.left()[0]})
+            if self._idle_for() > SEARCH_MS:
+                break
+        if not scene.over():
+            scene.fault = Note("no-end", {"group": next((g.id for g in scene.front), scene.left()[0])})
+
+    def _idle_for(self) -> int:
+        """For how long nothing was begun although no hold is running (ms)."""
+        scene = self.scene
+        if any(p.busy for p in scene.people) or any(a["state"] == "waiting" for a in scene.answers.values()):
+            return 0
+        return scene.now - max((work.end for work in scene.works), default=scene.now)
 
     def _go_on(self) -> None:
         """On to the next moment at which anything can change, and end the work that ends then."""
@@ -73,9 +83,11 @@ class Walk:
         scene.log.done(scene.now, person.name, group, self._last(group))
         scene.ended[group.id] = work
         person.stands_by.discard(group.id)
-        for rescue in scene.plan.rescued.get(group.id, ()):
-            if rescue.before <= scene.ended.keys():
-                scene.rescuer(person, rescue).stands_by.add(rescue.id)
+        for rescue in scene.plan.groups.values():
+            if group.id in rescue.wetted_by and rescue.wetted_by <= scene.ended.keys():
+                wetted = max((scene.ended[name] for name in rescue.wetted_by), key=lambda work: work.end)
+                opener = next(p for p in scene.people if p.name == wetted.person)
+                scene.rescuer(opener, rescue).stands_by.add(rescue.id)
 
     def _last(self, group: Group) -> bool:
         others = [g for g in self.scene.plan.groups.values() if g.releases and g is not group]
@@ -95,12 +107,15 @@ class Walk:
     def _take_up(self, person: Person) -> bool:
         """Let a free *person* begin one thing; False if there is nothing for them now."""
         scene = self.scene
-        wet = [g for g in scene.front if g.id in person.stands_by and g.id not in scene.started]
-        if wet:
-            return self._rescue(person, min(wet, key=lambda g: (scene.bounds(g)[1] or 0, g.order)))
+        wet = [scene.plan.groups[name] for name in person.stands_by - scene.started]
+        due = [g for g in wet if g in scene.front]
+        if due:
+            return self._rescue(person, min(due, key=lambda g: (scene.bounds(g)[1] or 0, g.order)))
         if not scene.hours.open_at(scene.now):
             return False
         for group in [g for g in scene.front if g.id not in scene.started]:
+            if wet and not any(scene.plan.leads(group.id, g.id) for g in wet):
+                continue
             choice = None if scene.fault else self.chooser.choice(person, group)
             if choice and self.permit.may(person, choice):
                 self._begin(person, choice)
@@ -108,12 +123,20 @@ class Walk:
         return False
 
     def _rescue(self, person: Person, group: Group) -> bool:
+        """Take up a rescue when its time has come. What is signed with it and is none must be allowed by the gate."""
         opens, shuts = self.scene.bounds(group)
+        pure = all(task["rescue"] for task in group.tasks)
+        choice = Choice(group, shuts, read=False) if pure else self.chooser.choice(person, group)
+        if choice is None:
+            return False
         at = begin(opens, shuts, group.span, self.scene.now)
         if at > self.scene.now:
             self.scene.moments.add(at)
             return False
-        self._begin(person, Choice(group, shuts, read=False))
+        if shuts is not None and at + group.span > shuts:
+            self.scene.fault = too_late(self.scene, group)
+            return False
+        self._begin(person, choice)
         return True
 
     # It begins
@@ -130,6 +153,9 @@ class Walk:
             scene.notes.append(Note("own-check", facts))
         elif person.name == LEAD and not group.releases:
             scene.notes.append(Note("lead-looks", {"group": group.id}))
+        closes = scene.hours.closes_at(scene.now)
+        if group.rescue and (closes is None or scene.now + group.span > closes):
+            scene.notes.append(Note("past-closing", {"group": group.id, "until": scene.now + group.span}))
         scene.started.add(group.id)
         self._work(person, group, group.main["kind"], group.span)
 

@@ -64,11 +64,14 @@ WORDS: dict[str, dict[str, str]] = {
         "nobody-decides": "“{group}” waits for the {role}, and nobody is there who may decide.",
         "circle": "These steps wait for one another: {groups}. Take one “after” or “since” away, or sign them apart.",
         "stuck": "“{group}” does not become ready; the gate says “{state}”.",
-        "no-end": "After very many moments the job has come no further than “{group}”.",
+        "no-end": "In five weeks no moment was found for “{group}”: it does not fit into any staffed stretch beside "
+                  "what else must be done or rescued then. Make the pieces smaller, or staff more people or longer "
+                  "hours.",
         "doer-checked": "checked by whoever did it", "hold-long": "window missed",
         "hold-short": "hold broken: too short", "release-lead": "lead", "release-owner": "owner", "day": "d",
         "weekdays": "Mon Tue Wed Thu Fri Sat Sun", "months": "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec",
         "closed-days": "closed {days}", "always": "day and night", "yes": "yes", "no": "no",
+        "past-closing": "“{group}” could not wait: it ends after closing, on {until}.",
     },
     "es": {
         "title": "Ensayo de {procedures} – {body}",
@@ -132,11 +135,13 @@ WORDS: dict[str, dict[str, str]] = {
         "circle": "Estos pasos se esperan unos a otros: {groups}. Quita un «after» o «since», o fírmalos por "
                   "separado.",
         "stuck": "«{group}» no llega a estar listo; la puerta dice «{state}».",
-        "no-end": "Tras muchísimos momentos el trabajo no ha pasado de «{group}».",
+        "no-end": "En cinco semanas no hubo ningún momento para «{group}»: no cabe en ningún turno junto a lo demás "
+                  "que hay que hacer o salvar. Piezas más pequeñas, más personas o un turno más largo.",
         "doer-checked": "revisado por quien lo hizo", "hold-long": "ventana perdida",
         "hold-short": "espera demasiado corta", "release-lead": "responsable", "release-owner": "propietario",
         "day": "d", "weekdays": "lun mar mié jue vie sáb dom",
         "months": "ene feb mar abr may jun jul ago sep oct nov dic", "closed-days": "cerrado {days}",
         "always": "día y noche", "yes": "sí", "no": "no",
+        "past-closing": "«{group}» no podía esperar: termina después del cierre, el {until}.",
     },
 }  # fmt: skip
