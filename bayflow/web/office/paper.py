@@ -16,7 +16,7 @@ from bayflow.web.office import desk
 from bayflow.web.office.jobs import view
 from bayflow.web.office.jobview import JobView
 from bayflow.web.office.pages import SAFETY_LINE, office, page
-from bayflow.web.office.times import Clock, span
+from bayflow.web.office.times import Clock, exact
 
 
 @office.get("/paper/<job_id>")
@@ -69,8 +69,8 @@ def _asks(seen: JobView) -> dict[str, list[str]]:
 def _hold_words(seen: JobView, hold: dict[str, Any]) -> str:
     since = seen.reader.index.tasks.get(hold["since"][0])
     after = seen.reader.text(since["do"]).rstrip(".") if since else "the step before"
-    least = f"at least {span(hold['least'])}" if hold["least"] is not None else ""
-    most = f"at most {span(hold['most'])}" if hold["most"] is not None else ""
+    least = f"at least {exact(hold['least'])}" if hold["least"] is not None else ""
+    most = f"at most {exact(hold['most'])}" if hold["most"] is not None else ""
     return f"{' and '.join(x for x in (least, most) if x)} after “{after}”"
 
 
