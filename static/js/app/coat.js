@@ -41,7 +41,7 @@ export const armsAfter = (task) => task.min_ms || Math.min(15000, Math.floor(tas
 
 /**
  * The coating of one part at one moment.
- * @returns {{wet: object[], next: object|null, armed: number, cap: number|null, over: number, total: number, late: object[], order: string[]}}
+ * @returns {{wet: object[], next: object|null, armed: number, cap: number|null, over: number, total: number, late: object[], laid: number}}
  */
 export function coatNow(at, partId) {
   const plan = planOf(at.sheet);
@@ -61,7 +61,7 @@ export function coatNow(at, partId) {
   const laid = Math.max(-Infinity, ...[...spreads, ...groups.flatMap((group) => group.tasks.filter(isWipe))].map((task) => at.state.done[keyOf(task, at.state)]?.t ?? -Infinity));
   const over = walk.filter((panel) => byPanel.get(panel).every((now) => now.state === "done" || now.state === "left-out"));
   return {
-    part, walk, byPanel, wet, next, open, cap: advisedCap(latest, spreadMs, levelMs), over: over.length, total: walk.length,
+    part, walk, byPanel, wet, next, open, cap: advisedCap(latest, spreadMs, levelMs), over: over.length, total: walk.length, laid,
     armed: next && next.now.group.tasks.some(isSpread) && laid > -Infinity ? laid + armsAfter(next.now.group.tasks.find(isSpread)) : -Infinity,
     late: levels.filter((task) => lateBy(at, task) > 0).map((task) => ({ panel: task.place, by: lateBy(at, task) })),
   };

@@ -114,7 +114,7 @@ export function viewOf(at, wanted = null) {
   });
   const part = current ? parts.find((one) => one.id === current.group.part) : null;
   return {
-    parts, part, nows, byGroup, current, chosen: current !== first,
+    parts, part, nows, byGroup, current, chosen: current !== first, asked: current !== null && current === chosen,
     step: part ? part.groups.indexOf(current.group) + 1 : 0,
     next: current ? open.find((now) => now !== current && nows.indexOf(now) > nows.indexOf(current)) ?? null : null,
     meanwhile: open.filter((now) => now !== current && actionable(now)),

@@ -27,10 +27,30 @@ def seeded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture(scope="session")
+def stages(seeded: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], tuple[Path, int]]:
+    """`stages(step)`: a folder in which the grey saloon stands before *step*, worked there by Ben; and its time."""
+    made: dict[str, tuple[Path, int]] = {}
+
+    def stage(step: str) -> tuple[Path, int]:
+        if step not in made:
+            shop = bay.copy(seeded, tmp_path_factory.mktemp(step))
+            shop.work(lambda task: task["step"] == step)
+            shop.close()
+            made[step] = (shop.folder, shop.clock.now)
+        return made[step]
+
+    return stage
+
+
 @pytest.fixture
-def shop(seeded: Path, tmp_path: Path) -> Iterator[bay.Shop]:
-    """A served shop of this test's own."""
-    made = bay.copy(seeded, tmp_path / "shop")
+def shop(
+    request: pytest.FixtureRequest, seeded: Path, stages: Callable[[str], tuple[Path, int]], tmp_path: Path
+) -> Iterator[bay.Shop]:
+    """A served shop of this test's own; `@pytest.mark.parametrize("shop", [STEP], indirect=True)` before a step."""
+    folder, now = stages(request.param) if hasattr(request, "param") else (seeded, bay.START)
+    made = bay.copy(folder, tmp_path / "shop")
+    made.clock.now = now
     yield made
     made.close()
 

@@ -18,15 +18,16 @@ class Hand:
         self.shop, self.faults = shop, []
         self.context = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True, **context)
         self.context.set_default_timeout(15_000)
+        self.context.clock.install(time=shop.clock() / 1000)
+        shop.clock.now += 1000
+        self.context.clock.pause_at(shop.clock() / 1000)
         self.page = self.open_page()
 
     def open_page(self) -> Page:
-        """A page whose clock stands at the shop's time and runs on."""
+        """A page; all pages of this phone have one clock, which stands still but for `later`."""
         page = self.context.new_page()
         page.on("pageerror", lambda fault: self.faults.append(str(fault)))
         page.on("console", self._listen)
-        page.clock.install(time=self.shop.clock() / 1000)
-        page.clock.pause_at(self.shop.clock() / 1000 + 0.001)
         return page
 
     def _listen(self, message: Any) -> None:
@@ -98,19 +99,23 @@ class Hand:
         for digit in digits:
             self.page.locator(f'.pad [data-key="k{digit}"]').click()
 
+    def type_reading(self) -> None:
+        """What the reading screen asks for, a good value, and back."""
+        name = self.page.evaluate("() => location.hash.split('/')[4]")
+        self.later(1000)
+        if name == "direct_sun":
+            self.page.get_by_role("button", name="No", exact=True).click()
+        else:
+            self.type_number(GOOD[name])
+            self.main.click()
+        self.page.wait_for_function("() => !location.hash.includes('/reading/')")
+
     def read_all(self) -> None:
         """Type every reading that the step wants."""
         while self.main.inner_text().startswith("Read"):
             self.press()
             self.page.wait_for_function("() => location.hash.includes('/reading/')")
-            name = self.page.evaluate("() => location.hash.split('/')[4]")
-            self.later(1000)
-            if name == "direct_sun":
-                self.page.get_by_role("button", name="No", exact=True).click()
-            else:
-                self.type_number(GOOD[name])
-                self.main.click()
-            self.page.wait_for_function("() => !location.hash.includes('/reading/')")
+            self.type_reading()
 
     def take_photo(self, file: Path) -> None:
         """Through the main button and the phone's camera."""

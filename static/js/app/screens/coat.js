@@ -3,8 +3,8 @@
 import { el, svg } from "../dom.js";
 import { now as shopNow } from "../clock.js";
 import { when } from "../../core/index.js";
-import { coatGroup, coatNow, isLevel, isSpread, twoPeople } from "../coat.js";
-import { moment, seconds, span } from "../format.js";
+import { coatGroup, coatNow, isSpread, twoPeople } from "../coat.js";
+import { moment, span } from "../format.js";
 import { groupShort, placeName, productName, readingName, subjectName } from "../names.js";
 import { actions, button, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, notices, placeLines } from "../pieces.js";
 import { nameOf, personNow, phone, zone } from "../phone.js";
@@ -13,19 +13,12 @@ import { go, goInstead, href } from "../route.js";
 import { firstWanted, sign, stop, widest } from "../signing.js";
 import { mainTap } from "../taps.js";
 import { wear } from "../ppe.js";
-import { mixLines } from "./steps.js";
+import { clockWarning, mixLines } from "./steps.js";
+import { roleOf, times } from "./wet.js";
 import { tileCar } from "../../car.js";
 import { focusOn } from "../focus.js";
 import { actionable } from "../view.js";
 import { say, textOf } from "../words.js";
-
-/** Seconds first: when to level, how long there is left, how long it is over. */
-function times(wet, now) {
-  if (wet.shuts !== null && now > wet.shuts) return { text: say("coat.over", { span: seconds(now - wet.shuts) }), kind: "over" };
-  if (now < wet.opens) return { text: say("coat.from", { span: seconds(wet.opens - now) }), kind: "early" };
-  if (wet.shuts === null) return { text: say("coat.now"), kind: "open" };
-  return { text: say("coat.left", { span: seconds(wet.shuts - now) }), kind: wet.shuts - now < 15000 ? "pressing" : "open" };
-}
 
 const WIDE = 320;
 
@@ -53,21 +46,19 @@ function levelField(at, coat) {
     el("span", { class: "what" }, say("coat.level"), ": ", el("b", {}, placeName(at.sheet, oldest.panel))), el("span", { class: "seconds" }, text));
 }
 
-/** Who did it: whoever spreads or levels by agreement, whoever holds the phone. */
-const roleOf = (at, now) => {
-  const two = twoPeople(at.state);
-  return two ? (now.group.tasks.some(isLevel) ? two.levels : two.spreads) : undefined;
-};
-
 /** What the upper field asks for: a reading, a batch, a wipe or the coat itself. */
-function layField(at, coat, main) {
+function layField(at, view, coat, main) {
   const { next } = coat;
-  if (!next) return el("p", { class: "field-empty", "data-key": "spread" }, say("coat.all"));
-  const panel = placeName(at.sheet, next.panel);
   const job = at.job.id;
+  const panel = next ? placeName(at.sheet, next.panel) : null;
   const shown = (what, note, work, kind = "", disabled = false, on = panel) => el("button", {
     type: "button", class: `giant spread ${kind}`, "data-key": "spread", "data-main": main, disabled, onclick: mainTap(work),
   }, el("span", { class: "what" }, what, on ? [": ", el("b", {}, on)] : null), note ? el("span", { class: "seconds" }, note) : null);
+  const look = dueLook(view, coat);
+  if (look) {
+    return shown(groupShort(at.sheet, look.group), look.until === null ? null : say("coat.left", { span: span(look.until - at.now) }), () => focusOn(job, look.group.id), "asks", false, null);
+  }
+  if (!next) return el("p", { class: "field-empty", "data-key": "spread" }, say("coat.all"));
   if (next.now.state === "waiting") return shown(say("coat.spread"), say("coat.wait", { time: moment(next.now.until, zone(), at.now) }), () => {}, "", true);
   if (next.now.state === "out-of-limits") return shown(say("limits.title"), null, () => go("job", job, "limits", next.now.group.id), "asks");
   const wanted = firstWanted(at, next.now);
@@ -106,9 +97,22 @@ function clockPhone(at) {
     : button(say("coat.clockphone"), () => note(at.job.id, { type: "clock-phone", data: {} }), { class: "wide", "data-key": "clock-phone" });
 }
 
+const readyLooks = (view, part) => view.nows.filter((now) => now.group.part === part && !coatGroup(now.group) && actionable(now));
+
+/**
+ * A look under the lamp whose window was half over when the last panel was spread, so that the field never changes
+ * under the hand of somebody who is spreading.
+ */
+function dueLook(view, coat) {
+  const due = readyLooks(view, coat.part.id).filter((now) => now.until !== null && now.until - coat.laid < windowOf(now) / 2);
+  return due.sort((a, b) => a.until - b.until)[0] ?? null;
+}
+
+const windowOf = (now) => Math.min(...now.open.flatMap((entry) => entry.task.holds.map((hold) => hold.most ?? Infinity)));
+
 /** Looks under the lamp that are ready: walked by side at the next pause. */
 function looks(at, view, part) {
-  const ready = view.nows.filter((now) => now.group.part === part && !coatGroup(now.group) && actionable(now));
+  const ready = readyLooks(view, part);
   return ready.length ? el("nav", { class: "acts", "data-key": "looks" }, ready.map((now) => button([groupShort(at.sheet, now.group), now.until === null ? "" : ` · ${say("coat.left", { span: span(now.until - at.now) })}`],
     () => focusOn(at.job.id, now.group.id), { class: "wide", "data-key": now.group.id }))) : null;
 }
@@ -124,8 +128,8 @@ export function coatScreen({ at, view, part }) {
   const [label] = tasks.flatMap((task) => task.use.map((use) => use.product));
   const mixes = coat.over === 0 && !coat.wet.length ? mixLines(at, tasks) : [];
   const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
-  const fields = oneField ? (coat.wet.length ? [levelField(at, coat)] : [layField(at, coat, true)]) : [layField(at, coat, !coat.wet.length), levelField(at, coat)];
-  return [jobHead(at), el("main", { class: "work coat" }, notices(), placeLines(at, view),
+  const fields = oneField ? (coat.wet.length ? [levelField(at, coat)] : [layField(at, view, coat, true)]) : [layField(at, view, coat, !coat.wet.length), levelField(at, coat)];
+  return [jobHead(at), el("main", { class: "work coat" }, notices(), placeLines(at, view), coat.next && !coat.wet.length ? clockWarning(at, coat.next.now) : null,
     coat.over === 0 && !coat.wet.length ? cautions(at, tasks) : null,
     ppe.length && coat.over === 0 ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear)) : null,
     mixes.length ? el("ul", { class: "mixes" }, mixes) : null,

@@ -33,7 +33,7 @@ const ON_SCREEN = new Set(["ready", "needs-reading", "out-of-limits"]);
 /** The part whose panels are being coated right now, if any: wet panels come before everything. */
 function coating(at, view) {
   const { current } = view;
-  if (view.chosen && !coatGroup(current.group)) return null;
+  if (view.asked && !coatGroup(current.group)) return null;
   for (const part of view.parts.filter((one) => one.mode === "coat" && one.groups.some(coatGroup))) {
     const { wet, next } = coatNow(at, part.id);
     if (wet.length) return part.id;
@@ -48,7 +48,7 @@ function mainScreen(context) {
   if (at.state.released) return endScreen(context);
   if (at.state.stopped) return stoppedScreen(context);
   const part = coating(at, view);
-  const look = part ? null : attention(at, view);
+  const look = part && coatNow(at, part).wet.length ? null : attention(at, view);
   if (look) return overScreen(context, look);
   if (part) return coatScreen({ ...context, part });
   if (view.over) return endScreen(context);

@@ -13,6 +13,7 @@ import { firstWanted, sign, stop, widest } from "../signing.js";
 import { focusOn } from "../focus.js";
 import { clocksOf, measureSubjects, newest, productsOf } from "../view.js";
 import { say, textOf } from "../words.js";
+import { wetButtons } from "./wet.js";
 
 const SOON_MS = 20 * 60000;
 const tasksOf = (now) => (now.open.length ? now.open.map((entry) => entry.task) : now.group.tasks);
@@ -96,7 +97,7 @@ export function mainFor(at, now) {
 }
 
 /** Was the wait before this step counted by this phone's own clock alone? */
-function clockWarning(at, now) {
+export function clockWarning(at, now) {
   const opened = now.open.flatMap((entry) => entry.task.holds.filter((hold) => hold.least >= 600000)).length > 0;
   const heard = phone.contact?.server ?? 0;
   if (!opened || at.now - heard < 600000) return null;
@@ -118,7 +119,7 @@ export function stepScreen({ at, view }) {
     pictured(before(at, now), carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now)), due,
     opened && !now.group.lead.rescue ? el("p", { "data-key": "opened" }, say("wait.opened", { time: moment(opened.opens, zone(), at.now), span: span(at.now - opened.opens) })) : null,
     readings.length ? el("ul", { class: "readings", "data-key": "readings" }, readings) : null,
-    clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)), nextLine(at, view), actions(at, { label })),
+    wetButtons(at), clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)), nextLine(at, view), actions(at, { label })),
   foot(at, mainFor(at, now), () => stop(at), now.group.id)];
 }
 
