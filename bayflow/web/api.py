@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from flask import Blueprint, Response, current_app, g, jsonify, request
-from werkzeug.exceptions import BadRequest, UnsupportedMediaType
+from werkzeug.exceptions import BadRequest, RequestEntityTooLarge, UnsupportedMediaType
 
 from bayflow.job import canon
 from bayflow.shop import confirm, contact, notes, phones, photos
@@ -145,8 +145,11 @@ def _body() -> dict[str, Any]:
     """The JSON object that was sent. Raises what `errors` answers with 400, 413 or 415."""
     if request.mimetype != "application/json":
         raise UnsupportedMediaType
+    data = request.get_data(cache=False)
+    if len(data) >= (request.max_content_length or 0):  # one without a stated length is cut off there
+        raise RequestEntityTooLarge
     try:
-        found = json.loads(request.get_data(cache=False), parse_constant=_no_constant)
+        found = json.loads(data, parse_constant=_no_constant)
     except (ValueError, RecursionError) as no:
         raise _unread(no) from no
     if not isinstance(found, dict):
