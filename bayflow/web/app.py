@@ -137,5 +137,8 @@ def _start_lines(app: Bay, link: bool) -> list[str]:
         owner = next(p.id for p in people.everyone(app.shop) if p.role == "owner")
         code, _ = phones.new_code(app.shop, by=owner, now=now, kind="desk")
         address = f"{app.config['ORIGIN']}/pair?code={code}"
-        lines += [f"Open this within ten minutes to pair this browser with the office: {address}", terminal_qr(address, colour=sys.stdout.isatty())]
+        lines += [
+            f"Open this within ten minutes to pair this browser with the office: {address}",
+            terminal_qr(address, colour=sys.stdout.isatty()),
+        ]
     return lines + [f"Look at this: {alarm.message}" for alarm in alarms.open_alarms(app.shop)]
