@@ -8,6 +8,9 @@ import pytest
 
 from bayflow.cli import main
 from bayflow.paths import LIBRARY
+from bayflow.shop import settings
+from tests.sheets import T0
+from tests.shops import Clock, make_shop, staff
 
 START = ["--start", "2026-07-14 08:00"]
 
@@ -105,3 +108,24 @@ def fill(folder: Path) -> None:
     text = (LIBRARY / "two-coat-protection.yaml").read_text("utf-8")
     (folder / "fault.yaml").write_text(text.replace("since: level-1", "since: levle-1"), "utf-8")
     (folder / "readings.yaml").write_text((LIBRARY / "readings.yaml").read_text("utf-8"), "utf-8")
+
+
+def test_a_shops_own_hours_zone_units_and_procedures_are_taken_from_its_data(capsys, tmp_path):
+    """Read beside a running server: the settings as they stand, and the procedures that the owner edits."""
+    shop = make_shop(tmp_path, Clock())
+    try:
+        by = staff(shop)["otto"]
+        settings.change(
+            shop, {"zone": "America/Denver", "units": "us", "langs": ["es"], "staffed": {"tue": [["07:00", "19:00"]],
+                   "wed": [["07:00", "19:00"]], "thu": [["07:00", "19:00"]]}}, by=by, now=T0,
+        )  # fmt: skip
+        own = tmp_path / "procedures" / "two-coat-protection.yaml"
+        own.write_text(own.read_text("utf-8").replace("at_least: 24 h", "at_least: 25 h"), "utf-8")
+        code, out, err = run(capsys, "two-coat-protection", *START, "--data", str(tmp_path))
+    finally:
+        shop.store.close()
+    assert (code, err) == (0, "")
+    assert "(America/Denver)" in out
+    assert "mar–jue 07:00–19:00" in out
+    assert "68.0 °F" in out
+    assert "ventana de segunda capa, 25 h" in out
