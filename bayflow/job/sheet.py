@@ -95,11 +95,12 @@ class Index:
     def followers(self, task_id: str) -> list[str]:
         """What must be done again when *task_id* is, in the sheet's order.
 
-        Itself, its followers on that place, later checks of the car, and, where work (not a look or a reading) is
-        done again, its followers on every place that it touched.
+        Itself, what is signed with it and comes after it, its followers on that place, later checks of the car, and,
+        where work (not a look or a reading) is done again, its followers on every place that it touched.
         """
         task = self.tasks[task_id]
-        reached, todo = {task_id}, [task_id]
+        todo = [name for name in self.groups[task["group"]] if task_id in self._together(name)]
+        reached = set(todo)
         while todo:
             for later in self.after[todo.pop()]:
                 if later not in reached:

@@ -124,6 +124,12 @@ def test_followers_are_what_a_walk_along_the_arrows_finds(seed: int) -> None:
     index = Index(world.sheet)
     for name, made in index.tasks.items():
         reached = {name}
+        mates = [t for t in index.tasks.values() if t["group"] == made["group"]]
+        while (
+            more := {t["id"] for t in mates if reached & {*t["after"], *(s for h in t["holds"] for s in h["since"])}}
+            - reached
+        ):
+            reached |= more
         while more := {later for later in index.tasks if reached & set(index.before[later])} - reached:
             reached |= more
         touched = {made["place"]}

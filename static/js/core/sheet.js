@@ -94,8 +94,9 @@ function named(tasks, id) {
 }
 
 /**
- * What must be done again when a task is: itself, its followers on that place, later checks of the car, and, where
- * work (not a look or a reading) is done again, its followers on every place that it touched.
+ * What must be done again when a task is: itself, what is signed with it and comes after it, its followers on that
+ * place, later checks of the car, and, where work (not a look or a reading) is done again, its followers on every place
+ * that it touched.
  * @param {ReturnType<typeof makeIndex>} index
  * @param {string} taskId
  * @returns {string[]} in the sheet's order
@@ -104,7 +105,7 @@ export function followers(index, taskId) {
   const first = index.tasks[taskId];
   const panels = dictionary();
   for (const panel of index.sheet.body.panels) panels[panel.id] = ["car", panel.side, ...panel.bands];
-  const reached = new Set([taskId]);
+  const reached = new Set(index.groups[first.group].filter((id) => together(index.tasks, id).includes(taskId)));
   for (const id of reached) for (const later of index.after[id]) reached.add(later);
   const again = (id) => {
     const task = index.tasks[id];
