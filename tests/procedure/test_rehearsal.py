@@ -93,6 +93,26 @@ def test_no_panel_is_wet_at_closing(people):
             assert found.hours.opened_at(level.start) == found.hours.opened_at(spread[level.places[0]].start)
 
 
+@pytest.mark.parametrize("people", [1, 2])
+def test_a_coat_that_fits_a_day_is_not_begun_before_closing_and_ended_after(people):
+    """From 16:20 on, six panels no longer fit as a whole: none of them is coated before the next morning."""
+    for minute in range(0, 30, 3):
+        found = run(coats(6, coats=1), at("2026-07-14 16:20") + minute * MINUTE, people=people)
+        days = {found.hours.opened_at(w.start) for w in found.works if w.part == "plain/coat-1"}
+        assert len(days) == 1
+    assert days == {at("2026-07-15 08:00")}
+
+
+def test_a_window_that_runs_goes_before_what_stands_first_in_the_sheet():
+    """Mix opens 30 min of pot life; two hours of masking stand before its use in the sheet, and would spoil it."""
+    made = sheet(
+        task("mix", labour_ms=5 * MINUTE),
+        task("mask", labour_ms=2 * HOUR),
+        task("use", ["mix"], labour_ms=10 * MINUTE, holds=[hold("pot-life", ["mix"], None, 30 * MINUTE)]),
+    )
+    assert [w.step for w in run(made, at(TUESDAY)).works] == ["mix", "use", "mask"]
+
+
 def test_a_coat_longer_than_any_day_goes_panel_by_panel_over_closing():
     """60 panels alone take 60 × 170 s; in two hours a day that is no single run, and the rehearsal says so."""
     found = run(coats(60, coats=1, cure=HOUR), at(TUESDAY), hours(["08:00", "10:00"]))
