@@ -60,18 +60,15 @@ class Hours:
 
     def next_open(self, ms: int) -> int:
         """*ms* itself if somebody is there, else the next opening. ValueError if that is more than a year away."""
-        span = self._from(ms)
-        return max(ms, span[0])
+        return max(ms, self._from(ms)[0])
 
     def closes_at(self, ms: int) -> int | None:
         """When the stretch that holds *ms* ends; None if nobody is there."""
-        span = self._at(ms)
-        return span[1] if span else None
+        return (self._at(ms) or (None, None))[1]
 
     def opened_at(self, ms: int) -> int | None:
         """When the stretch that holds *ms* began; None if nobody is there."""
-        span = self._at(ms)
-        return span[0] if span else None
+        return (self._at(ms) or (None, None))[0]
 
     def opening_after(self, ms: int) -> int:
         """The first opening later than *ms*."""
@@ -117,9 +114,8 @@ class Hours:
     # The calendar, written out once for the year around the first moment that was asked for
 
     def _at(self, ms: int) -> Span | None:
-        spans = self._calendar(ms)
-        n = bisect_right(spans, ms, key=lambda span: span[0]) - 1
-        return spans[n] if n >= 0 and ms < spans[n][1] else None
+        span = self._from(ms)
+        return span if span[0] <= ms else None
 
     def _from(self, ms: int) -> Span:
         """The stretch that holds *ms*, else the next one."""
