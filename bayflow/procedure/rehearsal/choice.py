@@ -52,7 +52,7 @@ class Chooser:
             return bool(barred) and all(p.name in barred for p in scene.workers)
         if person.name in barred:
             return self._alone(answers)
-        if len(scene.workers) > 1 and group.part in scene.plan.coats:
+        if len(scene.workers) > 1 and group.part in scene.plan.coats and group.id not in person.stands_by:
             wets = any(g.rescue for g in scene.plan.rescued.get(group.id, ()))
             whose = scene.workers[0] if wets else scene.workers[1] if group.rescue else person
             return person is whose or whose.name in barred
