@@ -20,7 +20,7 @@ MAY_IMPORT = {
     "web": {"web", "shop", "store", "procedure", "job", "trade"},
 }
 PURE = {"trade", "job"}
-PURE_MAY_USE = {"bayflow", "collections", "dataclasses", "datetime", "functools", "hashlib", "itertools", "json", "math",
+PURE_MAY_USE = {"bayflow", "collections", "dataclasses", "datetime", "fractions", "functools", "hashlib", "itertools", "json", "math",
                 "re", "typing"}  # fmt: skip
 
 

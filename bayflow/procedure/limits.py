@@ -8,8 +8,9 @@ from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.model import Limit
 from bayflow.procedure.nodes import Node, Scalar, Table
 from bayflow.procedure.page import Page
-from bayflow.procedure.quantity import Kind, NotAQuantity, Range, tenths_down, tenths_up, value_range
+from bayflow.procedure.quantity import NotAQuantity, Range, tenths_down, tenths_up, value_range
 from bayflow.procedure.shelf import ReadingKind
+from bayflow.trade.units import Kind
 
 DEW = "dew_point_margin"
 """Not read but computed: panel temperature less the dew point of the air."""

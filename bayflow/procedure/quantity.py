@@ -1,43 +1,19 @@
 """
 Quantities as people write them: `24 h`, `8..35 °C`, `>= 3 °C`, `none`, `1:200 to water`, `3 oz/gal`, `5 mL per panel`.
 
-Everything is exact (`Fraction`) until it is rounded once, to the unit that a sheet holds. Conversion factors:
-US gallon 3.785411784 L, US fluid ounce 1/128 of it, US cup 1/16 of it, inch 25.4 mm, degree Fahrenheit 5/9 K
-(NIST Special Publication 811, appendix B).
+Everything is exact (`Fraction`) until it is rounded once, to the unit that a sheet holds. Factors and strengths are
+those of `bayflow.trade.units` and `bayflow.trade.mixing`.
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
 from bayflow.procedure.faults import nearest, quoted
+from bayflow.trade.mixing import Strength, in_total, to_water
+from bayflow.trade.units import UNITS, Kind, in_base, unit_named
 
-Kind = Literal["duration", "temperature", "volume", "length", "share"]
-
-_GALLON = Fraction(3785411784, 1_000_000)  # mL
-UNITS: dict[str, tuple[Kind, Fraction]] = {
-    "s": ("duration", Fraction(1000)),
-    "min": ("duration", Fraction(60_000)),
-    "h": ("duration", Fraction(3_600_000)),
-    "d": ("duration", Fraction(86_400_000)),
-    "°C": ("temperature", Fraction(1)),
-    "°F": ("temperature", Fraction(5, 9)),
-    "mL": ("volume", Fraction(1)),
-    "L": ("volume", Fraction(1000)),
-    "oz": ("volume", _GALLON / 128),
-    "cup": ("volume", _GALLON / 16),
-    "qt": ("volume", _GALLON / 4),
-    "gal": ("volume", _GALLON),
-    "µm": ("length", Fraction(1)),
-    "mil": ("length", Fraction(254, 10)),
-    "mm": ("length", Fraction(1000)),
-    "in": ("length", Fraction(25_400)),
-    "%": ("share", Fraction(10)),
-}
-"""Unit → what it measures, and its size in ms, °C, mL, µm or per mille."""
-
-_SAME = {"ml": "mL", "l": "L", "ºC": "°C", "ºF": "°F", "μm": "µm", "um": "µm", "℃": "°C", "℉": "°F"}
 _NUMBER = r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _UNIT = r"[^\s\d.,+/-][^\s/]*?"
 _ONE = re.compile(rf"({_NUMBER})\s*({_UNIT})")
@@ -65,14 +41,6 @@ class Range:
     kind: Kind
     least: Fraction | None
     most: Fraction | None
-
-
-@dataclass(frozen=True)
-class Strength:
-    """Parts of product to parts of water."""
-
-    product: Fraction
-    water: Fraction
 
 
 def duration_ms(text: str) -> int:
@@ -130,13 +98,14 @@ def strength(text: str) -> Strength:
     """Product to water: `1:200 to water`, `1 in 10 total`, `3 oz/gal`, `as it comes`. Raises NotAQuantity."""
     clean = " ".join(text.split())
     if clean == "as it comes":
-        return Strength(Fraction(1), Fraction(0))
+        return Strength(product=Fraction(1), water=Fraction(0))
     if ratio := _RATIO.fullmatch(clean):
-        return _parts(text, Fraction(ratio[1]), Fraction(ratio[2]))
+        return _sound(text, lambda: to_water(Fraction(ratio[1]), Fraction(ratio[2])))
     if total := _IN_TOTAL.fullmatch(clean):
-        return _parts(text, Fraction(total[1]), Fraction(total[2]) - Fraction(total[1]))
-    if dose := _DOSE.fullmatch(clean):
-        return _parts(text, _convert(dose[1], dose[2], "volume", False), _convert("1", dose[3], "volume", False))
+        return _sound(text, lambda: in_total(Fraction(total[1]), Fraction(total[2])))
+    if each := _DOSE.fullmatch(clean):
+        product, water = _convert(each[1], each[2], "volume", False), _convert("1", each[3], "volume", False)
+        return _sound(text, lambda: to_water(product, water))
     if re.fullmatch(r"[0-9]{1,6}\s*:\s*[0-9]{1,6}", clean):
         raise NotAQuantity(
             f"{quoted(text)} can be read in two ways", f"'{clean} to water', or '1 in 10 total' for parts of the whole"
@@ -144,11 +113,6 @@ def strength(text: str) -> Strength:
     raise NotAQuantity(
         f"{quoted(text)} is no strength", "'1:200 to water', '1 in 10 total', '3 oz/gal', '50 mL/L' or 'as it comes'"
     )
-
-
-def rounded(value: Fraction) -> int:
-    """To the nearest whole number, halves up."""
-    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
 
 
 def tenths_up(value: Fraction) -> int:
@@ -183,17 +147,16 @@ def _single(text: str, kind: Kind, example: str) -> Fraction:
 
 
 def _convert(number: str, unit: str, kind: Kind, difference: bool) -> Fraction:
-    unit = _SAME.get(unit, unit)
-    if unit not in UNITS:
+    known = unit_named(unit)
+    if known is None:
         fitting = {name for name, (what, _) in UNITS.items() if what == kind}
         raise NotAQuantity(f"{quoted(unit)} is no unit known here", nearest(unit, fitting))
-    what, size = UNITS[unit]
-    if what != kind:
+    if UNITS[known][0] != kind:
         raise NotAQuantity(f"{quoted(unit)} measures another thing than a {kind}", _EXAMPLES[kind])
-    value = Fraction(number)
-    if unit == "°F" and not difference:
-        value -= 32
-    return value * size
+    try:
+        return in_base(Fraction(number), known, difference=difference)
+    except ValueError as no:
+        raise NotAQuantity(f"{quoted(f'{number} {unit}')} is below absolute zero", _EXAMPLES[kind]) from no
 
 
 def _ordered(text: str, kind: Kind, least: Fraction, most: Fraction) -> Range:
@@ -202,9 +165,10 @@ def _ordered(text: str, kind: Kind, least: Fraction, most: Fraction) -> Range:
     return Range(kind, least, most)
 
 
-def _parts(text: str, product: Fraction, water: Fraction) -> Strength:
-    if product <= 0 or water < 0:
+def _sound(text: str, read: Callable[[], Strength]) -> Strength:
+    try:
+        return read()
+    except ValueError as no:
         raise NotAQuantity(
             f"{quoted(text)} leaves no product or less than no water", "'1:200 to water' or '1 in 10 total'"
-        )
-    return Strength(product, water)
+        ) from no

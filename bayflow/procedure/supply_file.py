@@ -1,10 +1,9 @@
 """What a step uses up, in YAML: products as they come, and mixes with water."""
 
-from fractions import Fraction
-
 from bayflow.procedure.fields import Fields
 from bayflow.procedure.model import Mix, Use
 from bayflow.procedure.quantity import strength, volume_ml
+from bayflow.trade import mixing
 
 
 def read_uses(step: Fields) -> tuple[Use, ...]:
@@ -28,26 +27,26 @@ def read_mixes(step: Fields) -> tuple[Mix, ...]:
         one.node("product", need=True)
         product = one.refs("product")
         parts = one.quantity("strength", strength, need=True)
-        volumes = _volumes(one, parts.product, parts.water) if parts is not None else None
-        if product and volumes is not None:
-            found.append(Mix(product[0], *volumes, one.text("text")))
+        made = _volumes(one, parts) if parts is not None else None
+        if product and made is not None:
+            found.append(Mix(product[0], made.product_ml, made.water_ml, one.text("text")))
     return tuple(found)
 
 
-def _volumes(one: Fields, product: Fraction, water: Fraction) -> tuple[Fraction, Fraction] | None:
+def _volumes(one: Fields, parts: mixing.Strength) -> mixing.Mix | None:
     if one.has("water") == one.has("make"):
         one.page.fault(
             one.line, "a mix says how much water goes in, or how much is made", "either 'water: 10 L' or 'make: 1 L'"
         )
         return None
-    if one.has("water"):
-        volume = one.quantity("water", volume_ml)
-        if volume is not None and water == 0:
-            one.page.fault(one.line_of("water"), "a product used as it comes takes no water", "'make:' with the volume")
-            return None
-        return None if volume is None else (volume * product / water, volume)
-    volume = one.quantity("make", volume_ml)
-    return None if volume is None else (volume * product / (product + water), volume * water / (product + water))
+    if one.has("make"):
+        volume = one.quantity("make", volume_ml)
+        return None if volume is None else mixing.to_make(parts, volume)
+    volume = one.quantity("water", volume_ml)
+    if volume is not None and parts.water == 0:
+        one.page.fault(one.line_of("water"), "a product used as it comes takes no water", "'make:' with the volume")
+        return None
+    return None if volume is None else mixing.into_water(parts, volume)
 
 
 def _need_basis(one: Fields) -> None:

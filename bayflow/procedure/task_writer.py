@@ -4,8 +4,8 @@ from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.draft import Draft
 from bayflow.procedure.limits import DEW_NEEDS
 from bayflow.procedure.model import Hold, Limit, Mix, Ref, Text, Use
-from bayflow.procedure.quantity import rounded
 from bayflow.procedure.shelf import Product
+from bayflow.trade.units import whole
 
 
 def write_task(desk: Desk, draft: Draft) -> Json:
@@ -136,19 +136,19 @@ def _ppe(desk: Desk, draft: Draft) -> list[str]:
 
 
 def _use(desk: Desk, draft: Draft, use: Use) -> Json:
-    whole = rounded(use.ml)
-    _enough(desk, draft, whole, use.product)
-    return {"product": use.product.name, "ml": whole}
+    ml = whole(use.ml)
+    _enough(desk, draft, ml, use.product)
+    return {"product": use.product.name, "ml": ml}
 
 
 def _mix(desk: Desk, draft: Draft, number: int, mix: Mix) -> Json:
-    product_ml = rounded(mix.product_ml)
+    product_ml = whole(mix.product_ml)
     _enough(desk, draft, product_ml, mix.product)
     text = desk.say(f"{draft.full_step}.mix.{number}", mix.text)
     if text is None:
         text = desk.say(f"product.{mix.product.name}.title", desk.products[mix.product.name].title)
     return {
-        "product": mix.product.name, "product_ml": product_ml, "water_ml": rounded(mix.water_ml), "text": text,
+        "product": mix.product.name, "product_ml": product_ml, "water_ml": whole(mix.water_ml), "text": text,
     }  # fmt: skip
 
 

@@ -6,9 +6,9 @@ from bayflow.paths import LIBRARY
 from bayflow.procedure.check import check_paths
 from bayflow.procedure.hold_file import HOLD_KEYS
 from bayflow.procedure.procedure_file import KEYS, PART_KEYS
-from bayflow.procedure.quantity import UNITS
 from bayflow.procedure.step_file import STEP_KEYS
 from bayflow.procedure.words_of_trade import HOLD_KINDS, KINDS, SIGNS
+from bayflow.trade.units import UNITS
 
 PAGE = (LIBRARY / "README.md").read_text("utf-8")
 

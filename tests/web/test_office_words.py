@@ -19,7 +19,9 @@ from bayflow.job.findings import findings
 from bayflow.job.fold import fold
 from bayflow.job.gate import STATES, gate
 from bayflow.job.sheet import Index
-from bayflow.web.office.reader import Reader, degrees
+from bayflow.trade.units import temperature as degrees
+from bayflow.trade.units import thickness
+from bayflow.web.office.reader import Reader
 from bayflow.web.office.times import Clock, exact, parse_local, span
 from bayflow.web.office.typed import typed_value
 from bayflow.web.office.words import Teller
@@ -193,6 +195,24 @@ def test_what_is_typed_is_what_is_shown(dc: int) -> None:
 def test_what_is_no_value_is_none(typed: str) -> None:
     """Words, two decimals, exponents: nothing is guessed."""
     assert typed_value(typed, "dc", "metric") is None
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "units", "value"),
+    [("20 °C", "dc", "us", 200), ("68 F", "dc", "metric", 200), ("4 mil", "um", "metric", 102),
+     ("102", "um", "metric", 102), ("4.02", "um", "us", 102), ("55 %", "permille", "us", 550),
+     ("55 %", "dc", "metric", None), ("-300", "dc", "metric", None),
+     ("20 mil", "dc", "us", None), ("12,5", "permille", "metric", 125)],
+)  # fmt: skip
+def test_a_unit_that_was_typed_along_counts(typed: str, unit: str, units: str, value: int | None) -> None:
+    """20 °C is 20 °C in a shop that reads °F (68 °F; 4 mil are 101.6 µm: NIST SP 811)."""
+    assert typed_value(typed, unit, units) == value
+
+
+@given(st.integers(0, 3000), st.sampled_from(["metric", "us"]))
+def test_a_thickness_typed_as_shown_is_the_same(um: int, units: str) -> None:
+    """A hundredth of a mil is finer than half a micrometre."""
+    assert typed_value(thickness(um, units), "um", units) == um
 
 
 def test_a_time_of_a_form_is_the_shops_time() -> None:

@@ -3,9 +3,12 @@
 `Reader` is made for one sheet, one language and the shop's units; `words` puts the core's codes into sentences with it.
 """
 
+from fractions import Fraction
 from typing import Any
 
 from bayflow.job.sheet import Index, Sheet, Task, split
+from bayflow.trade.units import number as plain
+from bayflow.trade.units import temperature, thickness
 from bayflow.web.office.words_table import PLACES, WORDS
 
 LANGS = ("en", "es")
@@ -116,9 +119,11 @@ class Reader:
         if unit == "yesno":
             return phrase(self.lang, "yes" if number else "no")
         if unit == "dc":
-            return degrees(number, self.units, self.lang, difference=reading == "dew_margin")
+            return temperature(number, self.units, self.lang, difference=reading == "dew_margin")
         if unit == "permille":
-            return f"{decimal(number, self.lang)} %"
+            return f"{plain(Fraction(number, 10), 1, self.lang)} %"
+        if unit == "um":
+            return thickness(number, self.units, self.lang)
         return f"{number} {unit}".strip()
 
     def answer(self, task_id: str, answer: str | None) -> str:
@@ -133,18 +138,3 @@ def _parts(name: str) -> tuple[str, int]:
         return split(name)
     except ValueError:
         return name, 1
-
-
-def decimal(tenths: int, lang: str) -> str:
-    """Tenths as a decimal number: `13.7`, `13,7` in Spanish; whole numbers without a nought after the point."""
-    whole, rest = divmod(abs(tenths), 10)
-    sign = "-" if tenths < 0 else ""
-    return f"{sign}{whole}{(',' if lang == 'es' else '.') + str(rest) if rest else ''}"
-
-
-def degrees(dc: int, units: str, lang: str, difference: bool = False) -> str:
-    """Tenths of a degree Celsius in the shop's unit; a *difference* has no zero point to move."""
-    if units != "us":
-        return f"{decimal(dc, lang)} °C"
-    tenths = dc * 9 / 5 + (0 if difference else 320)
-    return f"{decimal(int(tenths + (0.5 if tenths >= 0 else -0.5)), lang)} °F"

@@ -1,22 +1,48 @@
 """Values that people type, as the sheet's integers."""
 
 import re
+from fractions import Fraction
 
-_NUMBER = re.compile(r"([+-]?)(\d{1,4})(?:[.,](\d))?\s*(?:°?[CF]|%)?", re.IGNORECASE)
+from bayflow.trade.units import UNITS, in_base, unit_named, whole
+
+_NUMBER = re.compile(r"([+-]?\d{1,4}(?:[.,]\d{1,2})?)\s*(\D*)")
 _YES, _NO = {"yes", "y", "sí", "si", "1"}, {"no", "n", "0"}
+_USUAL = {
+    "dc": {"metric": "°C", "us": "°F"},
+    "permille": {"metric": "%", "us": "%"},
+    "um": {"metric": "µm", "us": "mil"},
+}
+_STEPS = {"dc": 10, "permille": 1, "um": 1}
 
 
 def typed_value(text: str, unit: str, units: str) -> int | None:
-    """*text* in the shop's *units* as an integer of *unit* (dc, permille, yesno); None where it is no such value."""
+    """*text* in the shop's *units* as an integer of *unit* (dc, permille, um, yesno); None where it is no such value.
+
+    A unit that was typed along stands over the shop's own: `20 °C` is 20 °C in a shop that reads °F.
+    """
     if unit == "yesno":
         word = text.strip().casefold()
         return 1 if word in _YES else 0 if word in _NO else None
     found = _NUMBER.fullmatch(text.strip().replace("−", "-"))
-    if not found:
+    usual = _USUAL.get(unit, {}).get(units)
+    if not found or usual is None or _places(found[1]) > (2 if unit == "um" else 1):
         return None
-    tenths = int(found[2]) * 10 + int(found[3] or 0)
-    tenths = -tenths if found[1] == "-" else tenths
-    if unit == "dc" and units == "us":
-        share = (tenths - 320) * 5
-        return (abs(share) * 2 + 9) // 18 * (1 if share >= 0 else -1)
-    return tenths
+    said = _said(found[2].strip(), usual)
+    if said is None or UNITS[said][0] != UNITS[usual][0]:
+        return None
+    try:
+        base = in_base(Fraction(found[1].replace(",", ".")), said)
+    except ValueError:
+        return None
+    return whole(base * _STEPS[unit])
+
+
+def _places(number: str) -> int:
+    return len(number.replace(",", ".").partition(".")[2])
+
+
+def _said(words: str, usual: str) -> str | None:
+    """The unit that was typed; the shop's where none was. A bare C or F is a degree."""
+    if words in ("C", "c", "F", "f", "°c", "°f"):
+        words = f"°{words[-1].upper()}"
+    return unit_named(words) if words else usual
