@@ -6,6 +6,7 @@ from pathlib import Path
 
 from bayflow.paths import LIBRARY
 from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.drawing import drawing_faults
 from bayflow.procedure.faults import Fault
 from bayflow.procedure.library import Library
 from bayflow.procedure.wording import advice
@@ -55,6 +56,8 @@ def check_library(library: Library) -> list[Fault]:
     faults = set(library.faults)
     for procedure in library.procedures.values():
         faults.update(advice(procedure))
+    for drawn in library.bodies.values():
+        faults.update(drawing_faults(drawn))
     for name in library.procedures:
         for body in library.bodies:
             faults.update(compile_sheet(library, chain(library, name), body).faults)
