@@ -10,6 +10,7 @@ from bayflow.web.office import (
     acting,
     auditing,
     board,
+    bottle,
     door,
     first,
     fleet,
@@ -20,7 +21,9 @@ from bayflow.web.office import (
     team,
 )
 
-__all__ = ["acting", "auditing", "board", "door", "first", "fleet", "jobs", "outfit", "paper", "register", "team"]
+__all__ = [
+    "acting", "auditing", "board", "bottle", "door", "first", "fleet", "jobs", "outfit", "paper", "register", "team",
+]  # fmt: skip
 
 
 def register(app: Flask, shop: Shop) -> None:
