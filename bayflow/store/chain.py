@@ -8,6 +8,7 @@ Read `canon`, then `link` (writes), then `scan` (reads and proves).
 
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -24,6 +25,7 @@ ADDED = frozenset({"seq", "prev", "recv", "offset", "window", "awake", "marks"})
 INT_LIMIT = 2**53
 DEPTH_LIMIT = 24
 
+_LINE = re.compile(rb"[0-9a-f]{64} \{")
 _encode = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
 
 
@@ -165,11 +167,17 @@ def scan(raw: bytes, job: str | None = None) -> Scan:
     if good < len(bodies):
         fault: Fault | None = Fault("damaged", good + 1, size)
     elif good < len(rows) or last:
-        later = any(unlined(row) is not None for row in rows[good + 1 :])
+        later = any(_holds_a_line(row, skip=at == 0) for at, row in enumerate(rows[good:]))
         fault = Fault("damaged" if later else "torn", good + 1, size)
     else:
         fault = None
     return Scan(entries[:good], hashes, size, fault)
+
+
+def _holds_a_line(row: bytes, *, skip: bool) -> bool:
+    """Does *row* end in a sound line? *skip*: its beginning is known to be none (a line feed may have been lost)."""
+    starts = (found.start() for found in _LINE.finditer(row, 1 if skip else 0))
+    return any(unlined(row[start:]) is not None for start in starts)
 
 
 def parsed(bodies: list[bytes]) -> list[Any]:

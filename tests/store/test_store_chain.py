@@ -99,17 +99,18 @@ def test_a_torn_end_leaves_exactly_the_sound_beginning(filler):
             assert found.fault is None
 
 
-@given(st.integers(0, len(FILE) - 1), st.integers(0, 7))
-def test_a_flipped_bit_never_passes(at, bit):
-    """A flip is damage where sound lines follow, a torn end in the last line, and never believed."""
-    data = bytearray(FILE)
-    data[at] ^= 1 << bit
-    hit = sum(end <= at for end in ENDS)
+def test_no_flipped_bit_passes():
+    """Every bit of the file: damage where sound lines follow, a torn end in the last line, never believed."""
+    for at in range(len(FILE)):
+        hit = sum(end <= at for end in ENDS)
+        wanted = chain.Fault("torn" if hit == 3 else "damaged", hit + 1, [0, *ENDS][hit])
+        for bit in range(8):
+            data = bytearray(FILE)
+            data[at] ^= 1 << bit
 
-    found = chain.scan(bytes(data), "J-1")
+            found = chain.scan(bytes(data), "J-1")
 
-    assert len(found.entries) == hit
-    assert found.fault == chain.Fault("torn" if hit == 3 else "damaged", hit + 1, [0, *ENDS][hit])
+            assert (len(found.entries), found.fault) == (hit, wanted), (at, bit)
 
 
 def lines():
@@ -142,6 +143,15 @@ def test_a_sound_hash_over_nonsense_is_damage(body):
     assert (fault.kind, fault.seq) == ("damaged", 1)
 
 
+def test_a_line_of_another_history_is_damage():
+    """Sound in itself, right number, right job: it follows another line than the one before it."""
+    other = file_of([{"id": f"x{n}"} for n in range(4)], "J-1").splitlines(keepends=True)
+
+    fault = chain.scan(b"".join([*lines()[:2], other[2], lines()[3]]), "J-1").fault
+
+    assert fault == chain.Fault("damaged", 3, ENDS[1])
+
+
 def test_the_file_of_another_job_is_damage():
     """A file copied under another job's name is not that job."""
     assert chain.scan(FILE, "J-2").fault == chain.Fault("damaged", 1, 0)
@@ -153,3 +163,13 @@ def test_an_id_comes_once():
 
 
 ENDS_OF_ONE = len(file_of([{"id": "a"}]))
+
+
+def test_a_lost_line_feed_is_damage_even_before_the_last_line():
+    """Two lines run into one: the second is still sound, so nothing was torn here."""
+    for end in ENDS[:-1]:
+        for byte in (b"", b"\v", b" "):
+            found = chain.scan(FILE[: end - 1] + byte + FILE[end:], "J-1")
+
+            assert found.fault.kind == "damaged"
+            assert found.fault.seq == ENDS.index(end) + 1

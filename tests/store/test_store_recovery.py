@@ -299,6 +299,37 @@ def test_an_empty_job_file_is_a_job_that_never_was(folder):
     store.close()
 
 
+def test_an_index_that_is_older_than_a_job_is_not_believed(folder):
+    """Written before the last events, then a crash: the job file decides."""
+    store = filled(folder, JOB)
+    store.jobs()
+    store._index.flush()
+    store.append(JOB, events(50, 2))
+    crash(store)
+
+    again = file_store(folder)
+
+    assert [(row["n"], row["events"]) for row in again.jobs()] == [(6, 6)]
+    again.close()
+
+
+def test_a_log_that_is_being_written_never_leaves_the_shelf(folder, monkeypatch):
+    """Else one job would have two logs, and the second would not know what the first wrote."""
+    filled(folder, JOB, OTHER, OLD).close()
+    monkeypatch.setattr("bayflow.store.shelf.MOST_JOBS", 1)
+    store = file_store(folder)
+    log = store._shelf.pin(JOB, new=False)
+
+    store.events(OTHER)
+    store.events(OLD)
+
+    assert store._shelf.get(JOB) is log
+    store._shelf.unpin(JOB)
+    store.events(OTHER)
+    assert store._shelf.get(JOB) is not log
+    store.close()
+
+
 def test_a_seal_counts_although_the_index_is_older(folder):
     """Sealing changes no job file; after a crash the ledger is asked, not the index of a second before."""
     store = filled(folder, JOB, OTHER)
