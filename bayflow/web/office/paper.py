@@ -14,9 +14,12 @@ from bayflow.store import cards as heads
 from bayflow.web.labels import qr_svg
 from bayflow.web.office import desk
 from bayflow.web.office.jobs import view
-from bayflow.web.office.jobview import JobView
+from bayflow.web.office.jobview import JobView, StepView
 from bayflow.web.office.pages import SAFETY_LINE, office, page
 from bayflow.web.office.times import Clock, exact
+
+GRID_LEAST, GRID_MOST = 5, 4
+"""From so many places on, steps side by side share a grid; beyond so many columns no box is wide enough to write in."""
 
 
 @office.get("/paper/<job_id>")
@@ -24,8 +27,22 @@ from bayflow.web.office.times import Clock, exact
 def paper(job_id: str) -> Any:
     """The run sheet on paper: every step with its caution before it, boxes for time and initials."""
     seen = view(job_id)
-    return page("print/run_sheet.html", view=seen, parts=seen.parts(), holds=_holds(seen), asks=_asks(seen),
-                groups=_groups(seen))  # fmt: skip
+    groups = _groups(seen)
+    parts = [(part, _blocks(part.steps, groups)) for part in seen.parts()]
+    return page("print/run_sheet.html", view=seen, parts=parts, holds=_holds(seen), asks=_asks(seen), groups=groups)
+
+
+def _blocks(steps: list[StepView], groups: dict[str, list[str]]) -> list[list[StepView]]:
+    """Steps in blocks: neighbours that are signed on the same many places share one grid of boxes."""
+    found: list[list[StepView]] = []
+    for step in steps:
+        lines = groups.get(step.ref, [])
+        same = found and len(found[-1]) < GRID_MOST and groups.get(found[-1][0].ref) == lines
+        if same and len(lines) >= GRID_LEAST:
+            found[-1].append(step)
+        else:
+            found.append([step])
+    return found
 
 
 def _holds(seen: JobView) -> dict[str, list[str]]:

@@ -12,7 +12,7 @@ from bayflow.web.office import svg
 from bayflow.web.office.scale import Scale
 from bayflow.web.office.times import Clock, span
 
-LEFT, RIGHT, WIDTH = 150.0, 984.0, 1000.0
+LEFT, RIGHT, WIDTH = 176.0, 984.0, 1000.0
 BAR, ROW = 26.0, 34.0
 FLAG = 24.0
 WAIT = 46.0
@@ -252,24 +252,24 @@ class _Page:
             if limit is not None:
                 self.drawn.append(svg.line(LEFT, y(limit), RIGHT, y(limit), class_="limit"))
                 self.drawn.append(svg.text(LEFT - 6, y(limit) + 5, words, class_="small", text_anchor="end"))
-        last = -1000.0
-        for dot in strip.dots:
-            x = self.scale.x(dot.t)
-            inside = (strip.least is None or dot.value >= strip.least) and (
-                strip.most is None or dot.value <= strip.most
-            )
-            self.drawn.append(
-                svg.group(
-                    svg.el("title", dot.words),
-                    svg.el("circle", cx=x, cy=y(dot.value), r=4.5, class_="dot" if inside else "dot outside"),
-                )
-            )
-            if x - last > 64 or not inside:
-                above = y(dot.value) - 9 > top + 6
-                where = y(dot.value) - 9 if above else y(dot.value) + 20
-                self.labels.append(svg.text(x, where, dot.words, class_="small halo", text_anchor=self._anchor(x)))
-                last = x
+        inside = [_within(strip, dot.value) for dot in strip.dots]
+        for dot, good in zip(strip.dots, inside, strict=True):
+            kind = "dot" if good else "dot outside"
+            mark = svg.el("circle", cx=self.scale.x(dot.t), cy=y(dot.value), r=4.5, class_=kind)
+            self.drawn.append(svg.group(svg.el("title", dot.words), mark))
+        self._values(strip, [y(d.value) for d in strip.dots], inside, top)
         self.y += STRIP
+
+    def _values(self, strip: Strip, ys: list[float], inside: list[bool], top: float) -> None:
+        """Values beside their dots, those outside a limit first; one that would cover another is left to the table."""
+        placed: list[tuple[float, float]] = []
+        for n in sorted(range(len(ys)), key=lambda n: inside[n]):
+            x = self.scale.x(strip.dots[n].t)
+            y = ys[n] - 9 if ys[n] - 9 > top + 6 else ys[n] + 20
+            if all(abs(x - px) > 66 or abs(y - py) > 17 for px, py in placed):
+                placed.append((x, y))
+                words = strip.dots[n].words
+                self.labels.append(svg.text(x, y, words, class_="small halo", text_anchor=self._anchor(x)))
 
     def _anchor(self, x: float) -> str:
         return "end" if x > RIGHT - 34 else "start" if x < LEFT + 34 else "middle"
@@ -278,6 +278,10 @@ class _Page:
         """A lane's name in as many lines as its column needs."""
         for n, line in enumerate(_wrapped(words, 11)):
             self.drawn.append(svg.text(0, y + n * 19, line, class_="lane"))
+
+
+def _within(strip: Strip, value: int) -> bool:
+    return (strip.least is None or value >= strip.least) and (strip.most is None or value <= strip.most)
 
 
 def _wrapped(words: str, most: int) -> list[str]:

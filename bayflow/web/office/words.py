@@ -174,7 +174,7 @@ class Teller:
         given: dict[str, Any] = {
             "task": self.reader.task(found["task"]) if found["task"] else "",
             "what": self.event_id(found["events"][0]) if found["events"] else "",
-            "words": _sentence(str(data.get("words") or data.get("note") or "")),
+            "words": _aside(str(data.get("words") or data.get("note") or "")),
             "reason": _sentence(str(data.get("reason") or "")),
             "decider": self.name(str(data.get("decider") or "")),
             "approver": self.name(str(data.get("approver") or "")),
@@ -295,6 +295,11 @@ def _task_id(name: str) -> str:
 def _sentence(text: str) -> str:
     text = text.strip()
     return text if not text or text[-1] in ".!?…" else f"{text}."
+
+
+def _aside(text: str) -> str:
+    """What somebody said, after a dash, without its own full stop."""
+    return f" – {text.strip().rstrip('.')}" if text.strip() else ""
 
 
 def _lower(words: str) -> str:
