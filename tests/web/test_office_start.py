@@ -116,13 +116,16 @@ def test_the_pairing_code_runs_out(fresh: tuple[World, Browser]) -> None:
     assert "bay phone" in texts(browser.get("/start/phone"))
 
 
-def test_the_board_says_so_while_the_emergency_page_is_empty(tmp_path: Path) -> None:
-    """A shop whose emergency page was emptied leads to it from the home page and says so on the board."""
+def test_an_empty_emergency_page_blocks_the_work(tmp_path: Path) -> None:
+    """Home leads to it, the board says so, and no job can be opened until it is filled in again."""
     world = World(tmp_path)
     settings.change(world.shop, {"emergency": EMERGENCY | {"number": ""}}, by=world.people["ana"], now=world.now)
     browser = world.sign_in("ana")
     home, board = browser.get("/").headers["Location"], texts(browser.get("/board"))
+    refused = browser.get("/jobs/new")
     world.close()
 
+    assert refused.status_code == 409
+    assert "emergency page has empty entries" in texts(refused)
     assert home == "/start"
     assert "The emergency page has empty entries" in board

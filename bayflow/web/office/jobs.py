@@ -6,12 +6,12 @@ from flask import redirect, request, url_for
 
 from bayflow.shop import board as _board
 from bayflow.shop import jobs, procedures, vehicles
-from bayflow.shop.jobs import Job
+from bayflow.shop.errors import Refused
 from bayflow.store.errors import StoreError
-from bayflow.web.office import counter, desk
+from bayflow.web.office import counter, desk, sunlight
 from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, text
 from bayflow.web.office.jobview import JobView
-from bayflow.web.office.pages import form_page, office, page
+from bayflow.web.office.pages import form_page, missing_emergency, office, page
 from bayflow.web.office.rehearsed import Told
 
 
@@ -20,7 +20,7 @@ class OpenForm(OfficeForm):
 
     vehicle = choice("Car")
     procedure = checks("Procedures", hint="In the order in which they are ticked off in the list.")
-    place = text("Place", "The bay, such as: bay 2.", 80)
+    place = text("Place", "The bay, such as: bay 2.", 80, render_kw={"list": "places"})
     confirmed = hidden()
 
 
@@ -44,7 +44,7 @@ def job_list() -> Any:
             continue
         job = jobs.load(shop, row["job"])
         done.append({"job": job.id, "title": job.title(), "car": vehicles.vehicle(shop, job.vehicle).title,
-                     "released": _released_at(job)})  # fmt: skip
+                     "released": row["sealed"]})  # fmt: skip
     damaged = {row["job"]: row["damaged"] for row in shop.store.latest(100) if row["damaged"]}
     return page("jobs.html", running=running(), done=done, damaged=damaged)
 
@@ -60,16 +60,13 @@ def running() -> list[JobView]:
     return found
 
 
-def _released_at(job: Job) -> int | None:
-    event = job.by_id.get(job.state["released"] or "")
-    return event["at"] if event else None
-
-
 @office.route("/jobs/new", methods=["GET", "POST"])
 @desk.needs()
 def job_new() -> Any:
-    """Open a job: choose, then see the rehearsal, then confirm."""
+    """Open a job: choose, then see the rehearsal, then confirm. Without an emergency page nobody starts."""
     shop = desk.shop()
+    if missing_emergency():
+        raise Refused("the emergency page has empty entries; an owner fills them in under Settings before work begins")
     form = OpenForm(vehicle=request.args.get("vehicle"))
     form.vehicle.choices = options([(v.id, v.title) for v in vehicles.all_vehicles(shop)])
     files = [f for f in procedures.files(shop) if f.kind == "procedure"]
@@ -90,7 +87,8 @@ def job_new() -> Any:
             rehearsal = Told(made, desk.language(), desk.shop_settings()["units"], desk.now()) if made else None
     stale = [f for f in files if f.state != "approved"]
     form.confirmed.data = ""
-    return form_page("job_new.html", form, rehearsal=rehearsal, stale=stale, files=files)
+    return form_page("job_new.html", form, rehearsal=rehearsal, stale=stale, files=files,
+                     sun=sunlight.told(form.place.data or "") if rehearsal else [])  # fmt: skip
 
 
 @office.get("/jobs/<job_id>")
@@ -101,6 +99,7 @@ def job_page(job_id: str) -> Any:
     found = seen.job.findings(seen.now)
     open_ones = [f for f in found if f["grade"] == "decision" and not f["decided"]]
     return page("job.html", view=seen, open_decisions=open_ones, form=ButtonForm(),
+                sun=[] if seen.job.state["released"] else sunlight.told(seen.job.place),
                 silent=_board.silent_phones(desk.shop(), seen.job, now=seen.now))  # fmt: skip
 
 
