@@ -2,7 +2,8 @@
 The store: files of record in one data folder. Imports nothing else of bayflow.
 
 Read `protocol` (what the shop asks of a store), `chain` (the one line format), `log` (a file as an append-only
-TinyDB), `file_store` (what puts it together), `data_folder` and `recovery` (what a start does).
+TinyDB), `pen` and `writer` (how something is written), `data_folder` and `recovery` (what a start does), `file_store`
+(what puts it together).
 
     DATA/ FORMAT              "bayflow-store 1"
           LOCK                held by the serving process; says its id and start time

@@ -6,71 +6,26 @@ that may hold what never reached the disk (`recovery.py`).
 """
 
 import shutil
-import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from bayflow.store import clean, disk, lock, recovery
-from bayflow.store.chain import Entry, Scan
-from bayflow.store.clean import Clean, Length
+from bayflow.store.book import Book
+from bayflow.store.chain import Entry
+from bayflow.store.clean import Clean
 from bayflow.store.disk import Disk
 from bayflow.store.errors import BadFolder
 from bayflow.store.index import Index
 from bayflow.store.layout import Layout
 from bayflow.store.lock import FolderLock
-from bayflow.store.log import AppendOnlyStorage, LogDB
 from bayflow.store.recovery import Recovered
 from bayflow.store.refs import is_seal
 
 AT_ONCE = 8
 FORMAT = b"bayflow-store 1\n"
 MOUNTS = Path("/proc/self/mountinfo")
-
-
-class Book:
-    """The ledger or the registry: read when first needed, if an orderly stop left word of its length."""
-
-    def __init__(self, path: Path, device: Disk, expected: Length | None = None, found: Scan | None = None) -> None:
-        self._path, self._disk, self._expected = path, device, expected
-        self._lock = threading.Lock()
-        self._db = LogDB(path, None, device, found) if found is not None else None
-
-    @property
-    def log(self) -> AppendOnlyStorage:
-        """The log, sound or with its fault."""
-        if self._db is None:
-            with self._lock:
-                if self._db is None:
-                    db = LogDB(self._path, None, self._disk)
-                    if self._expected is not None:
-                        db.log.demand(self._expected.n)
-                    self._db = db
-        return self._db.log
-
-    def proven(self) -> AppendOnlyStorage:
-        """The log. Raises Damaged."""
-        log = self.log
-        log.proven()
-        return log
-
-    @property
-    def length(self) -> Length:
-        """How long it is, without reading it where that is known."""
-        if self._db is None and self._expected is not None:
-            return self._expected
-        return Length(*self.log.state)
-
-    @property
-    def trouble(self) -> str | None:
-        """Why it takes nothing, as far as it has been read."""
-        return str(self._db.log.damage()) if self._db is not None and self._db.log.fault else None
-
-    def close(self) -> None:
-        """Close the file."""
-        if self._db is not None:
-            self._db.close()
 
 
 @dataclass

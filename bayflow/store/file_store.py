@@ -5,26 +5,26 @@ Threads: `append`, `seal`, `note` and `note_ledger` go through one `Writer`; she
 replaced as a whole; reading needs no lock. Processes: one a folder (`lock.py`).
 """
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from bayflow.store import chain, data_folder, disk, names
+from bayflow.store import chain, data_folder, names
 from bayflow.store.blobs import Blobs
 from bayflow.store.chain import Entry
 from bayflow.store.clean import Clean, Length
 from bayflow.store.disk import Disk
-from bayflow.store.errors import BadEntry, Damaged, DiskLow, ReadOnly, StoreError, SyncFailed, UnknownJob
+from bayflow.store.errors import BadEntry, StoreError, UnknownJob
 from bayflow.store.index import Index, Row, arrival
 from bayflow.store.keeper import Keeper
+from bayflow.store.known import Known
 from bayflow.store.layout import Layout
 from bayflow.store.log import AppendOnlyStorage
+from bayflow.store.pen import CLOSED, Pen
 from bayflow.store.private import PrivateFiles, StateFiles
 from bayflow.store.protocol import Head, Kind, Receipt
-from bayflow.store.refs import is_seal
 from bayflow.store.shelf import Shelf
-from bayflow.store.writer import Request, Writer
+from bayflow.store.writer import Request
 
 MIN_FREE = 500_000_000
 BOOKS = ("ledger", "registry")
@@ -63,25 +63,22 @@ class FileStore:
     def _start(self, opened_at: int) -> None:
         at, device = self._at, self._disk
         self.alarms: list[dict[str, str]] = []
-        self._halted: str | None = None
-        self._closed = False
         self._spoiled = False  # a file with a fault was met: the next start must look at everything
-        self._sealed: dict[str, Entry] = {}
-        self._known: dict[str, int] = {}
-        self._open: set[str] = set()
-        self._shelf = Shelf(at.jobs, device, self._known_n)
-        self._index = Index(at, device, self._row, self._sealed_n)
+        self._known = Known()
+        self._shelf = Shelf(at.jobs, device, self._known.least)
+        self._index = Index(at, device, self._row, self._known.sealed_n)
         self._blobs = Blobs(at.sheets, at.photos, at.scratch, device)
         self._private = PrivateFiles(at.private, at.scratch, device, self._alarm)
         self._state = StateFiles(at.state, at.scratch, device)
-        self._writer = Writer(self._work)
         found = data_folder.start(at, device, self._index)
         self._books = found.books
         self.alarms += found.alarms
-        self._known.update(found.open)
-        self._open.update(found.open)
+        self._known.found(found.open)
         for entry in found.books["ledger"].log.entries():
-            self._learn_seal(entry)
+            self._known.sealed(entry)
+        self._pen = Pen(
+            self._lock, device, at.root, self._shelf, self._books, self._known, self._changed, self._min_free
+        )
         self._keeper = Keeper(self._index)
         for entry in found.notes(opened_at):
             self._note_start(entry)
@@ -97,40 +94,18 @@ class FileStore:
     @property
     def health(self) -> str | None:
         """See `Store.health`."""
-        if self._halted is not None:
-            return self._halted
-        for book in self._books.values():
-            if (sentence := book.trouble) is not None:
-                return sentence
-        return None
-
-    def _halt(self, failed: SyncFailed) -> ReadOnly:
-        self._halted = (
-            f"{failed}: nothing new is taken, because what the disk says from now on cannot be relied on. "
-            "What was acknowledged is kept. Check the disk, then start the server again"
-        )
-        return ReadOnly(self._halted)
+        if self._pen.down is not None:
+            return self._pen.down
+        return next((book.trouble for book in self._books.values() if book.trouble is not None), None)
 
     def _alarm(self, message: str) -> None:
         self._spoiled = True
         self.alarms.append({"job": "", "message": message})
 
-    def _may_write(self) -> None:
-        self._lock.check()
-        if self._closed:
-            raise ReadOnly("the store is closed")
-        if self._halted is not None:
-            raise ReadOnly(self._halted)
-
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        self._may_write()
-        try:
-            yield
-        except SyncFailed as failed:
-            raise self._halt(failed) from failed
-        except OSError as reason:
-            raise disk.as_store_error(reason, self._at.root) from reason
+    def _changed(self, job: str, damaged: bool) -> None:
+        self._spoiled = self._spoiled or damaged
+        self._index.touch(job)
+        self._keeper.wake()
 
     # events
 
@@ -140,93 +115,14 @@ class FileStore:
         entries = [_of_job(event, job) for event in events]
         if new and not entries:
             return []
-        return self._submit(Request(job, entries, new))
-
-    def _submit(self, request: Request) -> list[Receipt]:
-        self._may_write()
-        return self._writer.submit(request)
-
-    def _work(self, batch: list[Request]) -> None:
-        groups: dict[str, list[Request]] = {}
-        for request in batch:
-            groups.setdefault(request.log, []).append(request)
-        for name, requests in groups.items():
-            error: BaseException
-            try:
-                self._may_write()
-                self._write(name, requests)
-                continue
-            except SyncFailed as failed:
-                error = self._halt(failed)
-            except OSError as reason:
-                error = disk.as_store_error(reason, self._at.root)
-            except StoreError as refusal:
-                error = refusal
-                if isinstance(refusal, Damaged) and name not in self._books:
-                    self._met_damage(name)
-            for request in requests:
-                if not request.done:
-                    request.fail(error)
-
-    def _write(self, name: str, requests: list[Request]) -> None:
-        if name in self._books:
-            return self._commit(self._books[name].log, requests)
-        new = any(request.new for request in requests)
-        if new and name not in self._open:
-            self._demand_room(name)
-        log = self._shelf.pin(name, new=new)
-        try:
-            if log.n == 0 and log.fault is None:
-                while requests and not requests[0].new:
-                    requests.pop(0).fail(UnknownJob(name))
-            self._commit(log, requests)
-            if log.n:
-                self._known[name] = log.n
-                self._open.add(name)
-                if name in self._sealed:  # asked after adding: a seal in another thread then takes it away, or we do
-                    self._open.discard(name)
-                self._index.touch(name)
-                self._keeper.wake()
-        finally:
-            self._shelf.unpin(name)
-
-    def _demand_room(self, job: str) -> None:
-        free = self._disk.free(self._at.root)
-        if free < self._min_free and not self._shelf.path(job).exists():
-            raise DiskLow(free, self._min_free)
-
-    def _commit(self, log: AppendOnlyStorage, requests: list[Request]) -> None:
-        try:
-            log.open()
-            staged = [log.stage(request.entries) for request in requests]
-            log.commit()
-        except (StoreError, OSError):
-            raise
-        except BaseException as broken:  # an interrupt, no memory: nobody knows how far the write came
-            self._halted = f"a write was broken off ({type(broken).__name__}): start the server again"
-            raise
-        finally:
-            log.abandon()
-        for request, receipts in zip(requests, staged, strict=True):
-            request.receipts, request.done = receipts, True
+        return self._pen.submit(Request(job, entries, new))
 
     def _log(self, job: str) -> AppendOnlyStorage:
         log = self._shelf.get(names.job_id(job))
         if log.fault is not None:
-            self._met_damage(job)
+            self._changed(job, True)
             log.proven()
         return log
-
-    def _met_damage(self, job: str) -> None:
-        self._spoiled = True
-        self._index.touch(job)
-
-    def _known_n(self, job: str) -> int:
-        return max(self._known.get(job, 0), self._sealed_n(job))
-
-    def _sealed_n(self, job: str) -> int:
-        seal = self._sealed.get(job)
-        return int(seal["n"]) if seal else 0
 
     def events(self, job: str) -> list[Entry]:
         """See `Store.events`."""
@@ -257,8 +153,8 @@ class FileStore:
             return None
         n, head, size = log.state
         entries = log.entries()[:n]
-        seal = self._sealed.get(job)
-        row: Row = {} if log.fault else self._summary(entries)
+        seal = self._known.seal(job)
+        row = {} if log.fault else self._summary(entries)
         damaged = None
         if log.fault is not None:
             self._spoiled = True
@@ -284,14 +180,15 @@ class FileStore:
 
     def open_jobs(self) -> list[Row]:
         """See `Store.open_jobs`."""
-        return self._index.rows(sorted(self._open, reverse=True))
+        return self._index.rows(self._known.open_jobs())
 
     def latest(self, n: int = 50) -> list[Row]:
         """See `Store.latest`."""
         rows = {row["job"]: row for row in self.open_jobs()}
+        opened = len(rows)
         for month in self._index.months():
             rows.update(self._index.month(month))
-            if len(rows) >= n + len(self._open):
+            if len(rows) >= n + opened:
                 break
         return sorted(rows.values(), key=lambda row: (row["last"] or 0, row["job"]), reverse=True)[:n]
 
@@ -301,29 +198,21 @@ class FileStore:
         entry = chain.proven_storable(entry)
         if type(entry.get("type")) is not str or type(entry.get("at")) is not int:
             raise BadEntry(entry["id"], f"an entry of the {book} needs a type (text) and an at (ms)")
-        return self._submit(Request(book, [entry]))[0]
+        return self._pen.submit(Request(book, [entry]))[0]
 
     def seal(self, job: str, facts: Entry, at: int) -> Receipt:
         """See `Store.seal`."""
         self._log(job)
-        self._submit(Request(job, []))  # opens the file for writing: what is sealed is durable first
+        self._pen.submit(Request(job, []))  # opens the file for writing: what is sealed is durable first
         n, head, size = self._log(job).state
         name = f"seal:{job}:{n}"
         entry = {**facts, "id": name, "type": "seal", "job": job, "n": n, "head": head, "size": size, "at": at}
         receipt = self._enter("ledger", entry)
         if receipt.state == "conflict":  # sealed at this very n before, with other facts: the first seal stands
             receipt = Receipt(receipt.id, receipt.seq, receipt.hash, "had")
-        self._learn_seal(self._books["ledger"].log.entries()[receipt.seq - 1])
-        self._index.touch(job)
-        self._keeper.wake()
+        self._known.sealed(self._books["ledger"].log.entries()[receipt.seq - 1])
+        self._changed(job, False)
         return receipt
-
-    def _learn_seal(self, entry: Entry) -> None:
-        if is_seal(entry):
-            job = entry["job"]
-            if entry["n"] >= self._sealed.get(job, entry)["n"]:
-                self._sealed[job] = entry
-            self._open.discard(job)
 
     def note_ledger(self, entry: Entry) -> Receipt:
         """See `Store.note_ledger`."""
@@ -352,7 +241,7 @@ class FileStore:
 
     def put_sheet(self, sheet: Entry) -> str:
         """See `Store.put_sheet`."""
-        with self._writing():
+        with self._pen.writing():
             return self._blobs.put_sheet(sheet)
 
     def sheet(self, digest: str) -> Entry:
@@ -361,7 +250,7 @@ class FileStore:
 
     def put_photo(self, data: bytes, month: str) -> str:
         """See `Store.put_photo`."""
-        with self._writing():
+        with self._pen.writing():
             return self._blobs.put_photo(data, month)
 
     def photo(self, digest: str) -> bytes:
@@ -374,12 +263,12 @@ class FileStore:
 
     def erase_photo(self, digest: str) -> None:
         """See `Store.erase_photo`."""
-        with self._writing():
+        with self._pen.writing():
             self._blobs.erase_photo(digest)
 
     def put_private(self, kind: Kind, private_id: str, doc: Entry) -> None:
         """See `Store.put_private`."""
-        with self._writing():
+        with self._pen.writing():
             self._private.put(kind, private_id, doc)
 
     def private(self, kind: Kind, private_id: str) -> Entry | None:
@@ -392,12 +281,12 @@ class FileStore:
 
     def erase_private(self, kind: Kind, private_id: str) -> None:
         """See `Store.erase_private`."""
-        with self._writing():
+        with self._pen.writing():
             self._private.erase(kind, private_id)
 
     def put_state(self, name: str, doc: Entry) -> None:
         """See `Store.put_state`."""
-        with self._writing():
+        with self._pen.writing():
             self._state.put(name, doc)
 
     def state(self, name: str) -> Entry | None:
@@ -408,14 +297,14 @@ class FileStore:
 
     def close(self) -> None:
         """See `Store.close`."""
-        if self._closed:
+        if self._pen.down == CLOSED:
             return
         self._lock.check()
-        with self._writer.alone():
-            self._closed = True
+        sound = self.health is None
+        self._pen.close()
         self._keeper.close()
         try:
-            if self._halted is None and not self._spoiled and self.health is None:
+            if sound and self._pen.down == CLOSED and not self._spoiled:
                 self._say_clean()
         finally:
             self._shelf.close()
@@ -424,7 +313,7 @@ class FileStore:
             self._lock.close()
 
     def _say_clean(self) -> None:
-        lengths = {job: self._length(job) for job in self._open}
+        lengths = {job: self._length(job) for job in self._known.open_jobs()}
         books = {name: book.length for name, book in self._books.items()}
         try:
             self._index.flush()

@@ -178,7 +178,7 @@ def test_one_fdatasync_serves_all_who_wrote_to_a_job(folder):
         pass
     for thread in threads[1:]:
         thread.start()
-    while len(store._writer._waiting) < 7:
+    while len(store._pen.writer._waiting) < 7:
         pass
     disk.gate.set()
     for thread in threads:
@@ -196,7 +196,7 @@ def test_one_refused_request_does_not_harm_those_it_waited_with(folder):
     unknown = Request(OTHER, [event(5, job=OTHER)])
     requests = [unknown, Request(JOB, [event(1, job=JOB, data={})]), Request(JOB, [event(2, job=JOB)])]
 
-    store._work(requests)
+    store._pen.work(requests)
 
     assert [type(request.error).__name__ for request in requests] == ["UnknownJob", "NoneType", "NoneType"]
     assert [request.receipts[0].state for request in requests[1:]] == ["conflict", "stored"]
