@@ -20,8 +20,8 @@ MAY_IMPORT = {
     "web": {"web", "shop", "store", "procedure", "job", "trade"},
 }
 PURE = {"trade", "job"}
-PURE_MAY_USE = {"bayflow", "collections", "dataclasses", "datetime", "fractions", "functools", "hashlib", "itertools", "json", "math",
-                "re", "typing"}  # fmt: skip
+PURE_MAY_USE = {"astral", "bayflow", "collections", "dataclasses", "datetime", "fractions", "functools", "hashlib",
+                "itertools", "json", "math", "re", "typing"}  # fmt: skip
 
 
 def modules() -> list[Path]:

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from bayflow.shop import registry
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid
+from bayflow.trade.sun import SECTORS
 
 Settings = dict[str, Any]
 
@@ -22,6 +23,8 @@ DEFAULTS: Settings = {
     "paper": "a4",
     "host": "bayflow.local",
     "port": 8443,
+    "location": None,
+    "places": [],
     "staffed": {day: [["08:00", "17:00"]] for day in DAYS[:5]},
     "emergency": {
         "number": "",
@@ -34,8 +37,12 @@ DEFAULTS: Settings = {
         "note": "",
     },
 }
-"""`staffed` maps a weekday to spans [from, to] in the shop's own time; `port` and `host` go onto labels."""
+"""`staffed` maps a weekday to spans [from, to] in the shop's own time; `port` and `host` go onto labels.
+`location` is [latitude, longitude] in ten-thousandths of a degree (11 m), north and east positive; None where it was
+not said. `places` are {"name", "horizon"}: bays and yards with the height in degrees of what shades them, by `SECTORS`.
+"""
 
+MOST_PLACES = 50
 _TEXTS = {"name": 80, "place": 200, "host": 60}
 
 
@@ -123,7 +130,40 @@ def _emergency(_: str, value: Any) -> str | None:
     return None if good else "each entry is text of at most 500 characters"
 
 
+def _location(_: str, value: Any) -> str | None:
+    good = value is None or (isinstance(value, list) and len(value) == 2 and all(_is_whole(v) for v in value))
+    if not good:
+        return "must be a latitude and a longitude in ten-thousandths of a degree"
+    if value and not (abs(value[0]) <= 900_000 and abs(value[1]) <= 1_800_000):
+        return "latitude is from -90 to 90 degrees, longitude from -180 to 180"
+    return None
+
+
+def _places(_: str, value: Any) -> str | None:
+    if not isinstance(value, list) or len(value) > MOST_PLACES:
+        return f"must be a list of at most {MOST_PLACES} places"
+    for one in value:
+        if not isinstance(one, dict) or set(one) != {"name", "horizon"} or not _is_name(one["name"]):
+            return "each has a name of at most 80 characters, and a horizon"
+        heights = one["horizon"]
+        if not isinstance(heights, list) or len(heights) != len(SECTORS):
+            return f"{one['name']}: a horizon has one height for each of {', '.join(SECTORS)}"
+        if not all(_is_whole(h) and 0 <= h <= 90 for h in heights):
+            return f"{one['name']}: a height is from 0 (nothing) to 90 degrees (a roof, or a wall right beside it)"
+    names = [one["name"].casefold() for one in value]
+    return None if len(set(names)) == len(names) else "two places have the same name"
+
+
+def _is_whole(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _is_name(value: Any) -> bool:
+    return isinstance(value, str) and 0 < len(value.strip()) <= 80
+
+
 _CHECKS: dict[str, Any] = {
     "name": _text, "place": _text, "host": _text, "zone": _zone, "units": _one_of(UNITS), "paper": _one_of(PAPERS),
     "langs": _langs, "port": _port, "staffed": _staffed, "emergency": _emergency,
+    "location": _location, "places": _places,
 }  # fmt: skip

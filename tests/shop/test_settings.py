@@ -14,7 +14,9 @@ from bayflow.shop.errors import Conflict, Invalid, NotFound
         {"zone": "Mars/Olympus"}, {"units": "furlongs"}, {"staffed": {"mon": [["9", "10"]]}},
         {"staffed": {"mon": [["17:00", "08:00"]]}}, {"staffed": {"someday": []}}, {"paper": "a3"}, {"langs": []},
         {"name": "x" * 81}, {"unknown": 1}, {"emergency": {"other": "x"}}, {"emergency": {"number": 112}},
-        {"zone": 3}, {"name": None},
+        {"zone": 3}, {"name": None}, {"location": [950_000, 0]}, {"location": [1]}, {"location": [0.5, 1]},
+        {"places": [{"name": "", "horizon": [0] * 8}]}, {"places": [{"name": "yard", "horizon": [0] * 7}]},
+        {"places": [{"name": "yard", "horizon": [91] * 8}]}, {"places": [{"name": "yard", "horizon": [True] * 8}]},
     ],
     ids=str,
 )  # fmt: skip

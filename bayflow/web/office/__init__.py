@@ -18,11 +18,13 @@ from bayflow.web.office import (
     outfit,
     pages,
     paper,
+    sunlight,
     team,
 )
 
 __all__ = [
-    "acting", "auditing", "board", "bottle", "door", "first", "fleet", "jobs", "outfit", "paper", "register", "team",
+    "acting", "auditing", "board", "bottle", "door", "first", "fleet", "jobs", "outfit", "paper", "register",
+    "sunlight", "team",
 ]  # fmt: skip
 
 
