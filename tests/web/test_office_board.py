@@ -51,7 +51,7 @@ def test_a_wait_is_told_with_its_moment_part_and_person(world: World) -> None:
 
     told = lines(world.sign_in("ben").get("/board").text)
 
-    assert told == [f"{world.local(-60)[11:]} grey saloon opens for second coat · Ben"]
+    assert told == [f"{world.local(-60)[11:]} grey saloon opens for “Second coat” · Ben"]
 
 
 def test_a_window_that_shuts_comes_before_what_may_be_done_and_a_decision_before_both(world: World) -> None:

@@ -279,6 +279,7 @@ def test_a_fault_is_decided_and_then_the_release_lists_it_as_known(world: World)
     assert "Not right: Look over the whole car under the lamp – faint mark on the sill." in page
     assert decided.status_code == 302
     assert "Everything is done or decided" in after
+    assert "Decided: accepted as is, by Lea" in texts(browser.get(f"/audit/{job}"))
     assert "faint mark on the sill" in after
 
 

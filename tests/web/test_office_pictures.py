@@ -64,6 +64,15 @@ def test_ticks_stand_at_round_times_and_apart(times: list[int]) -> None:
     assert all(b[0] - a[0] >= 50 for a, b in pairwise(ticks))
 
 
+@given(moments)
+def test_names_of_days_do_not_run_into_each_other(times: list[int]) -> None:
+    """Each name ends before the next begins, at ten pixels a character."""
+    days = Scale.fitted(times, 100, 900).days(CLOCK)
+
+    for (x, words), (after, _) in pairwise(days):
+        assert x + len(words) * 9.5 <= after
+
+
 def _panel(*events: Any, now: int = T0 + HOUR) -> drawing.Mark:
     """The mark on the bonnet of a small two-coat sheet after *events*."""
     index = Index(

@@ -92,7 +92,7 @@ def _next(view: JobView, line: object) -> list[Sentence]:
     elif waits:
         task, answer = min(waits, key=lambda w: w[1]["until"])
         part = view.reader.part(task["part"])
-        found.append(line(3, answer["until"], view.clock.moment(answer["until"]), f"opens for {part.lower()}"))
+        found.append(line(3, answer["until"], view.clock.moment(answer["until"]), f"opens for “{part}”"))
     return found
 
 
@@ -140,7 +140,7 @@ def _windows(views: list[JobView], clock: Clock) -> list[tuple[int, int]]:
 def _axis(scale: Scale, clock: Clock, foot: float) -> tuple[list[Markup], list[Markup]]:
     under, drawn = [], [svg.line(LEFT, 48, RIGHT, 48, class_="axis")]
     for x, day in scale.days(clock):
-        drawn.append(svg.text(x, 17, day, class_="day", text_anchor="end" if x > WIDTH - 160 else None))
+        drawn.append(svg.text(x, 17, day, class_="day"))
     for x, label, _ in scale.ticks(clock):
         drawn.append(svg.text(x, 40, label, class_="tick", text_anchor="middle"))
         under.append(svg.line(x, 48, x, foot, class_="hair"))

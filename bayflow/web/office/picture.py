@@ -130,7 +130,7 @@ class _Page:
 
     def axis(self) -> None:
         for x, day in self.scale.days(self.clock):
-            self.drawn.append(svg.text(x, 17, day, class_="day", text_anchor="end" if x > WIDTH - 160 else None))
+            self.drawn.append(svg.text(x, 17, day, class_="day"))
         self.ticks = self.scale.ticks(self.clock)
         for x, label, _ in self.ticks:
             self.drawn.append(svg.text(x, 40, label, class_="tick", text_anchor="middle"))

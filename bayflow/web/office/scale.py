@@ -14,6 +14,8 @@ FOLD_MS = 100 * MINUTE
 MARGIN_MS = 6 * MINUTE
 FOLD_PX = 64.0
 LEAST_PX = 70.0
+DAY_CHAR = 9.6
+"""About the width of a heavy character at 16 px."""
 STEPS_MIN = (1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440, 2880, 10080)
 
 
@@ -75,18 +77,24 @@ class Scale:
         return found
 
     def days(self, clock: Clock) -> list[tuple[float, str]]:
-        """(x, `Tuesday 14 July`) where a day begins to be shown."""
-        found: list[tuple[float, str]] = []
-        seen = ""
+        """(x, `Tuesday 14 July`) where a day begins to be shown; `Tue 14` where the next leaves no room for more."""
+        starts: list[tuple[float, int]] = []
         for s in self.stretches:
             start = s.start
             while not s.folded and start <= s.end:
-                day = clock.day(start)
-                if day != seen:
-                    found.append((self.x(start), day))
-                    seen = day
+                if not starts or clock.date(start) != clock.date(starts[-1][1]):
+                    starts.append((self.x(start), start))
                 start = clock.midnight(start, 1)
-        return found
+        edges = [x for x, _ in starts[1:]] + [self.right + 16]
+        return [(x, _day_words(clock, ms, edge - x)) for (x, ms), edge in zip(starts, edges, strict=True)]
+
+
+def _day_words(clock: Clock, ms: int, room: float) -> str:
+    full = clock.day(ms)
+    if len(full) * DAY_CHAR < room:
+        return full
+    short = f"{full[:3]} {clock.local(ms).day}"
+    return short if len(short) * DAY_CHAR < room else ""
 
 
 def _lay(windows: list[tuple[int, int]], left: float, right: float) -> list[Stretch]:

@@ -219,6 +219,8 @@ class Teller:
     def grade(self, found: Finding) -> str:
         """The grade in words, or who decided what about it."""
         decision = self.events.get(found["decided"] or "")
+        if not decision and found["code"] == "not-right":
+            decision = next((e for e in map(self.events.get, found["events"]) if e and e["type"] == "decided"), None)
         if not decision:
             return self.say(f"grade.{found['grade']}")
         data = decision["data"]
