@@ -82,6 +82,7 @@ def test_a_coat_on_a_cold_panel_is_a_finding_with_the_events_that_prove_it(seen:
     assert "Panel temperature is 6 °C. It must be at least 10 °C." in seen.text
     assert re.search(rf'href="#e{number}">event {number}</a> \([^)]*\+02:00, Ben, shop\)', seen.page.text)
     assert "Decided: accepted as is, by Lea" in seen.text
+    assert re.search(r"About finding \d+: Done out of limits: Spread two sprays", seen.text)
 
 
 def test_findings_are_numbered_alike_in_the_picture_and_in_the_list(seen: Finished) -> None:
