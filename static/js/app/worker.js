@@ -3,6 +3,7 @@
 
 import { el } from "./dom.js";
 import { button } from "./pieces.js";
+import { parse } from "./route.js";
 import { say } from "./words.js";
 
 let waiting = null;
@@ -18,24 +19,29 @@ const address = () => {
   }).createScriptURL(path);
 };
 
+/** Another tab took the newer version: this one follows once no step is in hand. */
+function reloadOutsideJobs() {
+  const reload = () => parse(location.hash).name !== "job" && location.reload();
+  addEventListener("hashchange", reload);
+  reload();
+}
+
 /** Register the worker; `tell` is called when a newer version is ready. */
 export async function startWorker(tell) {
   if (!navigator.serviceWorker) return;
   try {
-    const had = Boolean(navigator.serviceWorker.controller);
+    let controlled = Boolean(navigator.serviceWorker.controller);
+    navigator.serviceWorker.addEventListener("controllerchange", () => {
+      if (controlled) reloadOutsideJobs();
+      controlled = true;
+    });
     const registration = await navigator.serviceWorker.register(address(), { updateViaCache: "none" });
     const note = () => {
-      waiting = registration.waiting && had ? registration.waiting : null;
+      waiting = navigator.serviceWorker.controller ? registration.waiting : null;
       tell();
     };
     note();
     registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", note));
-    let asked = false;
-    navigator.serviceWorker.addEventListener("controllerchange", () => {
-      if (!had || asked) return;
-      asked = true;
-      location.reload();
-    });
   } catch {
     // without a worker the app needs the shop's computer to open; everything noted is kept all the same
   }

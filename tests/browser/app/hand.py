@@ -12,15 +12,23 @@ GOOD = {"surface_temp": "20.0", "wheel_temp": "20.0", "air_temp": "20.0", "humid
 
 
 class Hand:
-    """One phone in a browser context of its own, with a clock that `later` moves together with the shop's."""
+    """
+    One phone in a browser context of its own, with a clock that `later` moves together with the shop's.
 
-    def __init__(self, chromium: Browser, shop: Shop, width: int = 390, height: int = 844, **context: Any) -> None:
-        self.shop, self.faults = shop, []
+    With *still* false the page keeps real time, for tools that wait inside the page (axe-core).
+    """
+
+    def __init__(
+        self, chromium: Browser, shop: Shop, width: int = 390, height: int = 844, still: bool = True, **context: Any
+    ) -> None:
+        self.shop, self.faults, self.grey = shop, [], shop.job()
         self.context = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True, **context)
         self.context.set_default_timeout(15_000)
-        self.context.clock.install(time=shop.clock() / 1000)
-        shop.clock.now += 1000
-        self.context.clock.pause_at(shop.clock() / 1000)
+        self.still = still
+        if still:
+            self.context.clock.install(time=shop.clock() / 1000)
+            shop.clock.now += 1000
+            self.context.clock.pause_at(shop.clock() / 1000)
         self.page = self.open_page()
 
     def open_page(self) -> Page:
@@ -60,6 +68,9 @@ class Hand:
 
     def later(self, ms: int) -> None:
         """Let time pass, at the shop and on the phone."""
+        if not self.still:
+            self.page.wait_for_timeout(min(ms, 900))
+            return
         self.shop.clock.now += ms
         self.page.clock.run_for(ms) if ms <= 2000 else self.page.clock.fast_forward(ms)
 
@@ -91,8 +102,8 @@ class Hand:
         self.page.evaluate("to => { location.hash = to; }", "#/" + "/".join(quote(p, safe="") for p in parts))
 
     def job_screen(self, *parts: str) -> None:
-        """To a screen of the grey saloon's job."""
-        self.go("job", self.shop.job(), *parts)
+        """To a screen of the job that is open."""
+        self.go("job", self.page.evaluate("() => location.hash.split('/')[2]") or self.grey, *parts)
 
     def type_number(self, digits: str) -> None:
         """On the pad."""
@@ -132,7 +143,10 @@ class Hand:
                 open.onerror = () => reject(open.error);
                 open.onsuccess = () => {
                   const all = open.result.transaction("outbox").objectStore("outbox").getAll();
-                  all.onsuccess = () => { open.result.close(); resolve(all.result.filter((r) => r.kind === "event").length); };
+                  all.onsuccess = () => {
+                    open.result.close();
+                    resolve(all.result.filter((row) => row.kind === "event").length);
+                  };
                 };
             })"""
         )

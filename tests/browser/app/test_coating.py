@@ -1,6 +1,7 @@
 """Coating: two people with several panels wet at once, one person alone, any other panel, looks by side."""
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import bay
@@ -115,7 +116,7 @@ def test_nineteen_panels_by_two_people(coating: Hand, shop: bay.Shop, picture: P
     assert taps <= 3 * 19
     assert [panel for panel, (spread, level) in times.items() if level - spread > LATEST] == []
     ordered = sorted(times.values())
-    assert any(later[0] < earlier[1] for earlier, later in zip(ordered, ordered[1:], strict=False))
+    assert any(later[0] < earlier[1] for earlier, later in pairwise(ordered))
     events = [event for event in shop.log() if event["type"] == "done"]
     levels = [event for event in events if "/level-1@" in event["tasks"][0]]
     assert {event["person"] for event in levels} == {shop.person("Ben")}

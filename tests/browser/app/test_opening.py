@@ -1,0 +1,148 @@
+"""Opening: by a pairing code, by a label's photo, by its six characters, from the app's own files without the shop."""
+
+import gzip
+from collections.abc import Callable
+from pathlib import Path
+
+import bay
+import qrcode
+from hand import Hand
+from playwright.sync_api import expect
+
+from bayflow.shop import jobs, vehicles
+from bayflow.web import shell
+
+
+def car(shop: bay.Shop, title: str = "Grey saloon") -> vehicles.Vehicle:
+    """A car's card."""
+    return vehicles.vehicle(shop.store, jobs.load(shop.store, shop.job(title)).vehicle)
+
+
+def test_a_code_pairs_once(phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
+    """The code in the address is filled in; a used one is refused with what to do about it."""
+    code = shop.code()
+    for fault in (None, "Get a new one from the office screen"):
+        phone = phone_of()
+        phone.page.goto(f"{shop.url}/app/#pair={code}")
+        phone.ready()
+        expect(phone.page.get_by_label("Pairing code")).to_have_value(code)
+        phone.page.get_by_label("What do you call this phone?").fill("bay 1")
+        phone.main.click()
+        phone.says(fault or "Who is working?")
+
+
+def test_six_typed_characters_open_the_car(phone: Hand, shop: bay.Shop) -> None:
+    """The short code under the label opens its car without the shop, however it is typed."""
+    phone.kept()
+    short = car(shop, "White saloon").short_code
+    shop.close()
+    phone.go()
+    phone.main.click()
+    phone.page.get_by_label("Six characters under the code").fill(f" {short.lower()} ")
+    phone.press()
+
+    expect(phone.page.locator(".which")).to_contain_text("White saloon")
+
+
+def test_a_label_address_opens_the_car(phone: Hand, shop: bay.Shop) -> None:
+    """The address that the camera app hands over (#car=CODE) opens the car."""
+    phone.page.evaluate("code => { location.hash = `#car=${code}`; }", car(shop, "White saloon").code)
+
+    expect(phone.page.locator(".which")).to_contain_text("White saloon")
+
+
+def test_a_photo_of_the_label_opens_the_car(phone: Hand, shop: bay.Shop, tmp_path: Path) -> None:
+    """Where the browser has no detector of its own, a photo of the label is read by the shop's computer."""
+    label = tmp_path / "label.png"
+    qrcode.make(f"{shop.url}/v/{car(shop, 'White saloon').code}".upper()).save(label)
+    phone.go("open")
+    with phone.page.expect_file_chooser() as chosen:
+        phone.page.get_by_role("button", name="Photo of the label").click()
+    chosen.value.set_files(label)
+
+    expect(phone.page.locator(".which")).to_contain_text("White saloon")
+
+
+def test_a_photo_without_a_label_says_what_to_do(phone: Hand, picture: Path) -> None:
+    """A photo that shows no label: come closer, or type the code."""
+    phone.go("open")
+    with phone.page.expect_file_chooser() as chosen:
+        phone.page.get_by_role("button", name="Photo of the label").click()
+    chosen.value.set_files(picture)
+
+    phone.says("Come closer, avoid glare, or type the code")
+
+
+def test_a_car_that_is_not_here_gets_a_note(phone: Hand, shop: bay.Shop) -> None:
+    """For a code without an open job here the office gets a note, once, however often it is sent."""
+    from bayflow.shop import notes
+
+    phone.go("open")
+    phone.page.get_by_label("Six characters under the code").fill("ZZZ222")
+    phone.press()
+    phone.later(1000)
+    phone.page.get_by_role("button", name="Leave a note about ZZZ222").click()
+    phone.page.get_by_label("What is to be known?").fill("A blue estate stands at the gate")
+    phone.press()
+    phone.says("The office has it")
+
+    assert [note.words for note in notes.open_notes(shop.store)] == ["A blue estate stands at the gate"]
+
+
+def test_the_app_opens_without_the_shop(phone: Hand, shop: bay.Shop) -> None:
+    """Closed and opened again with the server gone, it comes up where the person was."""
+    phone.kept()
+    phone.press()
+    phone.title("Look for new damage")
+    shop.close()
+    phone.page.close()
+    phone.page = phone.open_page()
+    phone.page.goto(f"http://127.0.0.1:{shop.port}/app/")
+    phone.ready()
+
+    phone.title("Look for new damage")
+
+
+def test_first_load_is_small(shop: bay.Shop) -> None:
+    """The whole app, gzipped file by file, is at most 120 KB without photos and sheets."""
+    client = shop.app.test_client()
+    sizes = {}
+    for url in [*shell.listing()["files"], "/sw.js"]:
+        response = client.get(url)
+        assert response.status_code == 200, url
+        sizes[url] = len(gzip.compress(response.get_data(), 6))
+        response.close()
+
+    assert sum(sizes.values()) <= 120 * 1024, sizes
+
+
+def test_a_new_version_is_offered_and_never_pushed(phone: Hand, shop: bay.Shop, monkeypatch) -> None:
+    """A newer app waits until somebody takes it: inside a job nothing is even said; old files go when it took over."""
+    phone.kept()
+    real = shell.listing()
+    monkeypatch.setattr(shell, "listing", lambda: real | {"version": "newer"})
+    phone.page.evaluate("() => navigator.serviceWorker.getRegistration().then((r) => r.update())")
+    phone.page.wait_for_function("() => navigator.serviceWorker.getRegistration().then((r) => !!r.waiting)")
+    phone.later(1000)
+    assert phone.page.get_by_text("A newer version").count() == 0
+    phone.go()
+    phone.says("A newer version of this app is here")
+    with phone.page.expect_navigation():
+        phone.page.get_by_role("button", name="Load it now").click()
+    phone.ready()
+
+    phone.page.wait_for_function(
+        "() => caches.keys().then((names) => names.length === 1 && names[0] === 'bayflow-app-newer')"
+    )
+
+
+def test_the_worker_leaves_office_and_api_alone(phone: Hand, shop: bay.Shop) -> None:
+    """Only the app's own page and files come from its cache; office and API are never touched."""
+    phone.kept()
+    shop.close()
+    answers = phone.page.evaluate(
+        """() => Promise.all(["/board", "/api/contact", "/static/js/app/main.js"].map((url) =>
+            fetch(url).then((response) => response.status, () => "no answer")))"""
+    )
+
+    assert answers == ["no answer", "no answer", 200]

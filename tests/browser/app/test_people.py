@@ -1,0 +1,300 @@
+"""Who did it, who checks it, who decides it: names in one tap, PINs only online, every entry readable for good."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import bay
+import pytest
+from hand import Hand
+from playwright.sync_api import expect
+
+from bayflow.shop import jobs
+
+
+def state(shop: bay.Shop) -> dict:
+    """The fold of the grey saloon's job."""
+    return jobs.load(shop.store, shop.job()).state
+
+
+def decide(phone: Hand, who: str, pin: str | None, reason: str | None) -> None:
+    """Fill in the form of a decision."""
+    phone.page.get_by_role("button", name=who, exact=True).click()
+    if reason:
+        phone.page.get_by_label("Reason").fill(reason)
+    if pin:
+        phone.page.get_by_label("PIN").fill(pin)
+    phone.later(1000)
+
+
+def test_the_person_is_swapped_in_one_tap(phone: Hand, shop: bay.Shop) -> None:
+    """Once two people had the phone in hand, one tap swaps them, language and all; the event names who did it."""
+    phone.page.get_by_role("link", name="Ana", exact=True).click()
+    phone.later(1000)
+    phone.page.get_by_role("button", name="Ben").click()
+    expect(phone.page.locator("html")).to_have_attribute("lang", "es")
+    phone.title("Cuelga las llaves en el tablero.")
+    phone.page.get_by_role("button", name="Cambiar a Ana").click()
+    expect(phone.page.locator("html")).to_have_attribute("lang", "en")
+    phone.page.get_by_role("button", name="Swap to Ben").click()
+    phone.press()
+    phone.sent()
+
+    event = shop.log()[-1]
+    assert (event["person"], event["lang"]) == (shop.person("Ben"), "es")
+
+
+@pytest.mark.parametrize("shop", ["final-look"], indirect=True)
+def test_who_did_the_work_does_not_check_it(shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path) -> None:
+    """Ben coated the car: the last look refuses him, names him, and is Ana's as soon as the phone changes hands."""
+    phone = phone_of().start("Ben")
+    phone.title("Otra persona debe comprobarlo")
+    phone.says("Lo hizo Ben")
+    phone.main.click()
+    phone.page.get_by_role("button", name="Ana").click()
+    phone.job_screen()
+    phone.title("Look over the whole car under the lamp")
+    phone.take_photo(picture)
+    expect(phone.main).to_contain_text("Even, dry")
+    phone.press()
+    phone.title("Release the car")
+    phone.sent()
+
+    done = state(shop)["done"]["two-coat-protection/final-look@car#1"]
+    assert done["person"] == shop.person("Ana")
+
+
+@pytest.mark.parametrize("shop", ["final-look"], indirect=True)
+def test_the_release_needs_a_lead_with_a_pin_and_the_shop(
+    shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path
+) -> None:
+    """Without the shop's computer nothing is released; a wrong PIN is said; the right one releases, once."""
+    phone = phone_of().start()
+    phone.kept()
+    phone.take_photo(picture)
+    expect(phone.main).to_contain_text("Even, dry")
+    phone.press()
+    phone.title("Release the car")
+    phone.sent()
+    phone.press()
+    shop.close()
+    decide(phone, "Lea", bay.PIN, None)
+    phone.page.get_by_role("button", name="Release with this name and PIN").click()
+    phone.says("a PIN can't be checked now")
+    shop.open()
+    phone.page.get_by_label("PIN").fill("0000")
+    phone.page.get_by_role("button", name="Release with this name and PIN").click()
+    expect(phone.page.locator(".fault")).to_contain_text("PIN")
+    assert state(shop)["released"] is None
+
+    phone.page.get_by_label("PIN").fill(bay.PIN)
+    phone.page.get_by_role("button", name="Release with this name and PIN").click()
+    phone.page.wait_for_function("() => !location.hash.includes('release')")
+
+    assert [row["job"] for row in jobs.finished(shop.store)] == [phone.grey]
+
+
+def test_left_out_offline_is_claimed_and_waits_for_confirmation(phone: Hand, shop: bay.Shop) -> None:
+    """Without the shop a lead's name is claimed: the step is left out, marked, and the release will wait."""
+    phone.kept()
+    shop.close()
+    phone.job_screen("leave", "two-coat-protection/keys@car")
+    decide(phone, "Lea", None, "The customer keeps the keys")
+    phone.page.get_by_role("button", name="note it as claimed").click()
+    phone.title("Look for new damage")
+    shop.open()
+    phone.sent()
+
+    assert shop.log()[-1]["data"] == {
+        "reason": "The customer keeps the keys",
+        "decider": shop.person("Lea"),
+        "claimed": True,
+    }
+    assert state(shop)["claimed"] == [shop.log()[-1]["id"]]
+
+
+def test_left_out_with_a_pin_is_confirmed(phone: Hand, shop: bay.Shop) -> None:
+    """With the shop in reach a PIN makes the decision whole."""
+    phone.job_screen("leave", "two-coat-protection/keys@car")
+    decide(phone, "Lea", bay.PIN, "The customer keeps the keys")
+    phone.page.get_by_role("button", name="Leave it out").click()
+    phone.title("Look for new damage")
+
+    assert list(state(shop)["left_out"]) == ["two-coat-protection/keys@car#1"]
+    assert state(shop)["claimed"] == []
+
+
+def test_not_right_is_done_again(phone: Hand, shop: bay.Shop) -> None:
+    """Something not right waits for a lead; done again it comes back as the next attempt."""
+    phone.page.get_by_role("link", name="Not right").click()
+    phone.page.get_by_label("What is not right?").fill("The board is full")
+    phone.press()
+    phone.title("Not right")
+    phone.says("The board is full")
+    phone.press()
+    decide(phone, "Lea", bay.PIN, "Hang them in the office")
+    phone.page.get_by_role("button", name="Do it again").click()
+    phone.title("Hang the keys")
+    phone.press()
+    phone.title("Look for new damage")
+    phone.sent()
+
+    assert shop.log()[-1]["tasks"] == ["two-coat-protection/keys@car#2"]
+
+
+def test_a_bad_answer_is_accepted_as_it_is(shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path) -> None:
+    """An answer that is not right stops the work there until a lead accepts it as it is."""
+    phone = phone_of().start()
+    phone.press()
+    phone.title("Look for new damage")
+    phone.take_photo(picture)
+    phone.later(1000)
+    phone.page.get_by_role("button", name="The customer must see this first").click()
+    phone.title("Not right")
+    phone.page.get_by_role("link", name="Accept as is").click()
+    decide(phone, "Otto", bay.PIN[::-1], "The customer was here")
+    phone.page.get_by_role("button", name="Accept as is").click()
+    phone.title("Measure panel")
+
+    assert len(state(shop)["accepted"]) == 1
+
+
+def test_take_back_keeps_both_entries(phone: Hand, shop: bay.Shop) -> None:
+    """A wrong tap is taken back from the same screen: the step is open again, both entries stay in the log."""
+    phone.press()
+    phone.title("Look for new damage")
+    phone.page.get_by_role("link", name="Take back").click()
+    phone.later(1000)
+    phone.page.get_by_role("button", name="Wrong tap").click()
+    phone.title("Hang the keys")
+    phone.sent()
+
+    assert shop.types() == ["done", "taken-back"]
+    phone.job_screen("log")
+    phone.says("taken back")
+
+
+def test_a_reading_put_right_keeps_the_first_value(
+    shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path
+) -> None:
+    """A reading is amended with a reason; the first value stays in the log."""
+    phone = phone_of().start()
+    phone.press()
+    phone.take_photo(picture)
+    expect(phone.main).to_have_text("No new damage")
+    phone.press()
+    phone.title("Measure panel")
+    phone.press()
+    phone.type_number("21")
+    phone.press()
+    phone.says("21.0 °C")
+    phone.job_screen("amend")
+    phone.page.get_by_role("link", name="21.0 °C").click()
+    phone.page.get_by_label("New value").fill("12.5")
+    phone.page.get_by_label("Reason").fill("Figures swapped")
+    phone.press()
+    phone.says("12.5 °C")
+    phone.sent()
+
+    data = shop.log()[-1]["data"]
+    assert (data["field"], data["old"], data["new"]) == ("value", 210, 125)
+    assert [row[1] for row in state(shop)["readings"]["surface_temp|car"]] == [125]
+
+
+def test_a_late_entry_is_marked_and_names_who_did_it(phone: Hand, shop: bay.Shop) -> None:
+    """Something done earlier is noted with its own time and person, and marked as noted late."""
+    phone.job_screen("late", "two-coat-protection/keys@car")
+    phone.page.get_by_label("At about what time?").fill("13:20")
+    phone.page.get_by_label("Who did it?").select_option(label="Ben")
+    phone.press()
+    phone.title("Look for new damage")
+    phone.sent()
+
+    event, done = shop.log()[-1], state(shop)["done"]["two-coat-protection/keys@car#1"]
+    assert event["data"]["happened"] == bay.START - 40 * bay.MINUTE
+    assert (event["person"], event["noted_by"]) == (shop.person("Ben"), shop.person("Ana"))
+    assert done["late"] is True
+
+
+def test_pause_close_for_the_day_and_take_over(phone: Hand, phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
+    """Next morning somebody else reads the note, looks at what was open, and goes on from there."""
+    phone.press()
+    phone.title("Look for new damage")
+    phone.job_screen("day")
+    phone.page.get_by_label("What is open?").fill("The walk round")
+    phone.page.get_by_label("Where are the car and its keys?").fill("Bay 2, board")
+    phone.press()
+    phone.title("Paused")
+    phone.sent()
+    shop.clock.now += 16 * bay.HOUR
+    ben = phone_of().start("Ben")
+    ben.title("En pausa")
+    ben.says("The walk round | Bay 2, board")
+    expect(ben.main).to_be_disabled()
+    for choices in ben.page.locator(".choices").all():
+        choices.get_by_role("button", name="Lo miré: está hecho").click()
+    ben.press()
+    ben.sent()
+
+    assert "taken-over" in shop.types()
+    assert state(shop)["paused"] is None
+
+
+def test_done_again_after_a_look(phone: Hand, phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
+    """Who takes over and can't tell does it again: the last step is taken back."""
+    phone.press()
+    phone.title("Look for new damage")
+    phone.job_screen("pause")
+    phone.press()
+    phone.title("Paused")
+    phone.page.get_by_role("button", name="Can't tell: do it again").click()
+    phone.press()
+
+    phone.title("Hang the keys")
+
+
+def test_stop_is_one_tap_and_a_lead_clears_it(phone: Hand, shop: bay.Shop) -> None:
+    """Stop – unsafe asks nothing first; what happened is told later; only a lead lets the work go on."""
+    phone.page.get_by_role("button", name="Stop – unsafe").click()
+    phone.title("Stopped – unsafe")
+    phone.page.get_by_label("What happened?").fill("Water near the socket")
+    phone.later(1000)
+    phone.page.get_by_role("button", name="Note what happened").click()
+    phone.says("Water near the socket")
+    phone.sent()
+    assert shop.types() == ["stopped", "stopped"]
+    decide(phone, "Lea", bay.PIN, "Fuse is off, floor is dry")
+    phone.page.get_by_role("button", name="A lead clears it").click()
+    phone.title("Hang the keys")
+
+    assert state(shop)["stopped"] is None
+
+
+def test_damage_found_with_a_photo(phone: Hand, shop: bay.Shop, picture: Path) -> None:
+    """Damage in mid-job: the place, the words, the length and a photo in one event."""
+    phone.job_screen("damage")
+    phone.page.get_by_label("Where?").select_option(label="bonnet")
+    phone.page.get_by_label("What is it?").fill("Stone chip")
+    phone.page.get_by_label("How long, mm?").fill("4")
+    with phone.page.expect_file_chooser() as chosen:
+        phone.page.get_by_role("button", name="Photo of it").click()
+    chosen.value.set_files(picture)
+    phone.says("1 photo")
+    phone.press()
+    phone.title("Hang the keys")
+    phone.sent()
+
+    data = shop.log()[-1]["data"]
+    assert (data["place"], data["words"], data["mm"], len(data["photos"])) == ("bonnet", "Stone chip", 4, 1)
+
+
+def test_the_emergency_page_is_one_tap_and_offline(phone: Hand, shop: bay.Shop) -> None:
+    """The owner's emergency page opens with one tap without the shop, with first aid from the product sheets."""
+    phone.kept()
+    shop.close()
+    phone.page.get_by_role("link", name="Emergency").click()
+
+    phone.title("Emergency")
+    expect(phone.page.get_by_role("link", name="Call 112")).to_have_attribute("href", "tel:112")
+    phone.says("By the sink in bay 2")
+    phone.says("rinse with water for several minutes")
+    phone.says("Follow the product label and safety data sheet")

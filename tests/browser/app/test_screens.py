@@ -1,0 +1,187 @@
+"""Every screen at three widths: for wet gloves, for sun, for a keyboard, at 200 % text."""
+
+from collections.abc import Callable
+
+import bay
+import measures
+import pytest
+from hand import Hand
+from playwright.sync_api import Page, expect
+
+SIZES = {"320": (320, 640), "390": (390, 844), "1280": (1280, 800)}
+P = "two-coat-protection/"
+IN_JOB = {
+    "step": (), "more": ("more",), "steps": ("steps",), "log": ("log",), "pause": ("pause",), "day": ("day",),
+    "back": ("back",), "amend": ("amend",), "late": ("late",), "late-one": ("late", f"{P}final-look@car"),
+    "leave": ("leave",), "leave-one": ("leave", f"{P}spread-2@roof"), "trouble": ("trouble", f"{P}dress-tyres@all"),
+    "damage": ("damage",), "label": ("label",), "batch": ("batch", "ceramic-spray"),
+    "tiles": ("tiles", f"{P}first-coat"), "reading": ("reading", "surface_temp", "car", f"{P}read-2@car"),
+    "sun": ("reading", "direct_sun", "car", f"{P}read-2@car"), "release": ("release", f"{P}release@car"),
+    "decide": ("decide", "redo", f"{P}final-look@car"), "clockback": ("clockback", f"{P}keys@car"),
+}  # fmt: skip
+OUTSIDE = {
+    "cars": (),
+    "names": ("names",),
+    "open": ("open",),
+    "unsent": ("unsent",),
+    "emergency": ("emergency",),
+    "note": ("note", "ABC234"),
+}
+STAGES = ("keys", "walk-round", "wheel-spray", "foam", "wash", "iron", "wipe-1", "read-2", "final-look", "release")
+
+
+def faults(page: Page, least: float) -> dict[str, list]:
+    """Everything that is wrong with a screen."""
+    found = {
+        "small": measures.small_targets(page, least), "weak": measures.weak_texts(page), "axe": measures.axe(page),
+        "wide": [measures.too_wide(page)] if measures.too_wide(page) > 0 else [],
+    }  # fmt: skip
+    return {name: wrong for name, wrong in found.items() if wrong}
+
+
+@pytest.mark.parametrize("shop", ["wipe-1"], indirect=True)
+@pytest.mark.parametrize("size", SIZES)
+def test_every_screen(size: str, shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """No target under 64 px in a job and 48 px elsewhere, no text under 7:1 or 16 px, nothing for axe-core."""
+    phone, wrong = phone_of(*SIZES[size], still=False).start(), {}
+    for name, parts in {**IN_JOB, **OUTSIDE}.items():
+        phone.go(*(("job", phone.grey) if name in IN_JOB else ()), *parts)
+        expect(phone.page.locator("#bay h1, #bay main").first).to_be_visible()
+        phone.later(50)
+        found = faults(phone.page, 64 if name in IN_JOB else 48)
+        if found:
+            wrong[name] = found
+
+    assert wrong == {}
+
+
+@pytest.mark.parametrize(("shop", "stage"), [(s, s) for s in STAGES], indirect=["shop"], ids=STAGES)
+def test_the_working_screen_at_every_stage(stage: str, shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """The job's own screen, whatever step is next, holds at the smallest size, main button in the lowest third."""
+    phone = phone_of(*SIZES["320"], still=False).start()
+    phone.later(300)
+    assert faults(phone.page, 64) == {}
+    main = phone.page.locator(".foot [data-main]")
+    if main.count():
+        box = main.last.bounding_box()
+        assert box["y"] + box["height"] / 2 > 640 * 2 / 3 - 100
+        assert box["width"] >= 320 - 32
+        apart = phone.page.locator(".apart").bounding_box()
+        assert apart["y"] - (box["y"] + box["height"]) >= 24
+
+
+def test_the_screen_keeps_the_place(shop: bay.Shop, phone: Hand) -> None:
+    """Always there: the car, part n of N, step n of N, the last thing done with its time, this step, the next one."""
+    phone.press()
+    phone.title("Look for new damage")
+    words = phone.page.locator("#bay").inner_text()
+    for part in ("Grey saloon", "Arrival 1 of", "step 2 of 3", "last: Hang the keys on the key board 14:00", "next: "):
+        assert part in words
+
+
+@pytest.mark.parametrize("shop", ["wipe-1"], indirect=True)
+def test_twice_the_text(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """At 200 % text nothing is cut off sideways and the main button is still there to be pressed."""
+    phone = phone_of(390, 844).start()
+    for parts in ((), ("more",), ("reading", "surface_temp", "car", f"{P}read-2@car"), ("tiles", f"{P}first-coat")):
+        phone.job_screen(*parts)
+        zoom(phone)
+        assert measures.too_wide(phone.page) <= 0, parts
+
+
+def zoom(phone: Hand) -> None:
+    """Text twice as large, as a reader sets it in the browser."""
+    restyle(phone, "html { font-size: 200% }")
+    phone.later(300)
+
+
+def restyle(phone: Hand, css: str) -> None:
+    """Another style on top of the app's own."""
+    phone.page.evaluate(
+        "css => { const s = new CSSStyleSheet(); s.replaceSync(css); document.adoptedStyleSheets = [s]; }", css
+    )
+
+
+def test_by_keyboard_alone(phone: Hand, shop: bay.Shop) -> None:
+    """Space and Enter are the main button; Tab reaches everything, and the focus is seen."""
+    phone.later(1000)
+    phone.page.keyboard.press("Enter")
+    phone.title("Look for new damage")
+    phone.sent()
+    assert shop.types() == ["done"]
+    phone.page.keyboard.press("Tab")
+    seen = set()
+    for _ in range(20):
+        seen.add(phone.page.evaluate("() => document.activeElement.textContent.trim()"))
+        outline = phone.page.evaluate("() => getComputedStyle(document.activeElement).outlineWidth")
+        assert outline != "0px"
+        phone.page.keyboard.press("Tab")
+    assert {"Take back", "Pause", "Emergency", "Stop – unsafe", "Not right"} <= seen
+
+
+@pytest.mark.parametrize("shop", ["read-arrival"], indirect=True)
+def test_a_number_is_typed_on_keys_too_and_questioned_when_it_cannot_be(phone: Hand, shop: bay.Shop) -> None:
+    """A keyboard types on the pad; a number outside all plausibility is asked about, with the usual range."""
+    phone.press()
+    phone.title("Panel temperature")
+    for key in "480":
+        phone.page.keyboard.press(key)
+    phone.says("Is 480.0 °C right? Usually between -30.0 °C and 90.0 °C.")
+    for key in ("Backspace", "Backspace", "Backspace", "1", "8", ".", "5"):
+        phone.page.keyboard.press(key)
+    phone.says("Note 18.5 °C")
+    phone.says("inside the limits")
+    phone.later(1000)
+    phone.page.keyboard.press("Enter")
+    phone.title("Measure panel")
+    phone.sent()
+
+    data = shop.log()[-1]["data"]
+    assert (data["value"], data["raw"]) == (185, "18.5")
+
+
+@pytest.mark.parametrize("shop", ["read-arrival"], indirect=True)
+def test_fahrenheit_where_the_shop_chose_it(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """65.3 °F typed is 18.5 °C in the record: (65.3 − 32) × 5/9 = 18.5, the definition of the scale."""
+    from bayflow.shop import settings
+
+    settings.change(shop.store, {"units": "us"}, by=shop.person("Otto"), now=shop.clock())
+    phone = phone_of().start()
+    phone.press()
+    phone.title("Panel temperature")
+    phone.type_number("65.3")
+    phone.says("Note 65.3 °F")
+    phone.press()
+    phone.says("65.3 °F")
+    phone.sent()
+
+    assert shop.log()[-1]["data"]["value"] == 185
+
+
+@pytest.fixture
+def still(phone_of: Callable[..., Hand]) -> Hand:
+    """A phone whose owner asked for no movement."""
+    return phone_of(reduced_motion="reduce").start()
+
+
+def test_nothing_moves_or_blinks(still: Hand) -> None:
+    """No animation and no transition anywhere, with or without the wish for it."""
+    moving = still.page.evaluate("() => document.getAnimations().length")
+    assert moving == 0
+
+
+def test_parts_in_another_language_say_so(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """The page says its language; words of a sheet that lacks it are marked with their own."""
+    phone = phone_of().start("Ben")
+    expect(phone.page.locator("html")).to_have_attribute("lang", "es")
+    assert phone.page.locator("#bay h1 [lang]").count() == 0
+
+
+def test_the_measures_find_planted_faults(phone: Hand) -> None:
+    """A button of 40 px, a grey text and a wide box are found: the measures above can fail."""
+    small = ".acts > :first-child { min-height: 0 !important; height: 40px; }"
+    restyle(phone, f"{small} .which {{ color: #777; }} .place {{ width: 2000px; }}")
+
+    assert [target["name"] for target in measures.small_targets(phone.page, 64)] == ["Take back"]
+    assert any(text["text"].startswith("Grey saloon") for text in measures.weak_texts(phone.page))
+    assert measures.too_wide(phone.page) > 1000
