@@ -43,7 +43,7 @@ def events(text: str) -> Iterator[Any]:
         raise Refused(line, _yaml_words(text, line, no), _yaml_remedy(text, line)) from None
     except YAMLError as no:
         raise Refused(_line_of_bad_character(text), _flat(str(no)), "remove that character") from None
-    except (ValueError, TypeError, AttributeError, LookupError, RecursionError, NotImplementedError) as no:
+    except (ValueError, TypeError, AttributeError, LookupError, RuntimeError) as no:
         # the reader's own trouble with a malformed text: to the person it is a file that can't be read
         raise Refused(1, f"the file can't be read as YAML ({_flat(str(no))})", "look for stray % & * ! marks") from None
 
