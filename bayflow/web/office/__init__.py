@@ -7,11 +7,13 @@ from flask import Flask
 
 from bayflow.shop.context import Shop
 from bayflow.web.office import (
-    acting,
+    amending,
     auditing,
     board,
     bottle,
+    deciding,
     door,
+    entering,
     first,
     fleet,
     jobs,
@@ -23,8 +25,8 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "acting", "auditing", "board", "bottle", "door", "first", "fleet", "jobs", "outfit", "paper", "register",
-    "sunlight", "team",
+    "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet", "jobs", "outfit",
+    "paper", "register", "sunlight", "team",
 ]  # fmt: skip
 
 
