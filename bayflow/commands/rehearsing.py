@@ -1,4 +1,4 @@
-"""`bayflow rehearse`: from what was asked on the command line to a rehearsal in words or JSON."""
+"""From what was asked on the command line to a rehearsal in words or JSON."""
 
 import argparse
 import json
@@ -30,7 +30,7 @@ class Refused(ValueError):
     """What was asked can't be rehearsed; the text says what is wrong and what would be right."""
 
 
-def rehearse_command(arguments: argparse.Namespace, now: int) -> tuple[int, str]:
+def rehearsal_of(arguments: argparse.Namespace, now: int) -> tuple[int, str]:
     """
     Exit code (0: the job comes to its hand-over, 1: it does not, and why) and the text for the terminal.
 
