@@ -9,6 +9,7 @@ export const SLACK = 5000;
 
 let offset = 0;
 let floor = 0;
+let frame = null;
 
 /**
  * A random id in lower-case base32.
@@ -28,8 +29,18 @@ export const mono = () => Math.round(performance.now());
 /** This phone's clock, ms UTC. */
 export const wall = () => Date.now();
 
-/** The shop's time by this phone's clock and the last measured offset, ms UTC. */
-export const now = () => Date.now() - offset;
+/** The shop's time by this phone's clock and the last measured offset, ms UTC; one moment for a whole picture. */
+export const now = () => frame ?? Date.now() - offset;
+
+/** Do `work` in one moment: all that asks for the time while it runs hears the same. */
+export function inOneMoment(work) {
+  frame = Date.now() - offset;
+  try {
+    return work();
+  } finally {
+    frame = null;
+  }
+}
 
 /** Phone clock minus shop clock at the last contact, ms. */
 export const lastOffset = () => offset;

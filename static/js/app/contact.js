@@ -6,8 +6,8 @@
 import * as clock from "./clock.js";
 import * as db from "./db.js";
 import { takeNumber } from "./outbox.js";
-import { changed, everyJob, hasSheet, holdJob, holdSent, holdSheet, load, phone } from "./phone.js";
-import { say } from "./words.js";
+import { changed, everyJob, hasSheet, holdJob, holdSent, holdSheet, load, personNow, phone } from "./phone.js";
+import { say, speak as speakTo } from "./words.js";
 
 const LIMIT_MS = 10000;
 const MOST_EVENTS = 200;
@@ -108,6 +108,7 @@ async function store(asked, answer, heard) {
   for (const row of acked) holdSent(row);
   for (const job of jobs) holdJob(job);
   Object.assign(phone, values);
+  if (personNow()) speakTo(personNow().lang);
   phone.fresh = false;
   if (answer.lost?.length) await sendAgain(answer.lost);
 }

@@ -10,6 +10,8 @@ import { say } from "./words.js";
 import { secondTap } from "./taps.js";
 
 const faults = new Map();
+/** PINs as they are typed: in memory only, never on the disk. */
+const pins = new Map();
 
 /** People who may decide; `role` "owner" leaves only owners. */
 export const deciders = (role = "lead") => phone.people.filter((one) => one.role === "owner" || (role === "lead" && one.role === "lead"));
@@ -37,13 +39,14 @@ export async function confirm(key, person, pin, what) {
   if (response.ok) {
     dropDrafts(key);
     faults.delete(key);
+    pins.delete(key);
     await contact();
     return true;
   }
   const body = await response.json().catch(() => ({}));
   const wrong = { 403: "pin.wrong", 429: "pin.locked", 423: "pin.locked" }[response.status];
   fault(key, body.message || (wrong ? say(wrong) : say("pin.other", { why: response.status })));
-  setDraft(`${key}.pin`, "");
+  pins.delete(key);
   return false;
 }
 
@@ -56,7 +59,7 @@ export async function confirm(key, person, pin, what) {
 export function decisionForm({ key, job, role = "lead", make, text, offline = true, done, reason = true, kind = "main" }) {
   const people = deciders(role);
   const chosen = draft(`${key}.who`);
-  const read = () => ({ words: draft(`${key}.reason`).trim(), who: draft(`${key}.who`), pin: draft(`${key}.pin`) });
+  const read = () => ({ words: draft(`${key}.reason`).trim(), who: draft(`${key}.who`), pin: pins.get(key) ?? "" });
   const check = ({ words, who }) => (!people.some((one) => one.id === who) ? say("lead.who") : reason && !words ? say("lead.reason.need") : null);
   const claim = async () => {
     const typed = read();
@@ -84,7 +87,7 @@ export function decisionForm({ key, job, role = "lead", make, text, offline = tr
       changed(false);
     }, { "aria-pressed": String(chosen === one.id), "data-key": one.id }))) : el("p", { class: "notice amber" }, say("lead.none")),
     reason ? field(say("lead.reason"), el("textarea", { id: `${key}-reason`, rows: 2, oninput: keep("reason"), maxlength: 1000 }, draft(`${key}.reason`))) : null,
-    field(say("lead.pin"), el("input", { id: `${key}-pin`, type: "password", inputmode: "numeric", autocomplete: "current-password", oninput: keep("pin"), value: draft(`${key}.pin`) })),
+    field(say("lead.pin"), el("input", { id: `${key}-pin`, type: "password", inputmode: "numeric", autocomplete: "current-password", oninput: (event) => pins.set(key, event.target.value), value: pins.get(key) ?? "" })),
     faults.get(key) ? el("p", { class: "fault", role: "alert" }, faults.get(key)) : null,
     el("button", { type: "button", class: `${kind} big`, "data-main": true, "data-key": "prove", onclick: secondTap(prove) }, text ?? say("lead.confirm")),
     offline ? [el("p", { class: "small" }, say("lead.claim")), el("button", { type: "button", class: "wide", "data-key": "claim", onclick: secondTap(claim) }, say("lead.offline"))] : null);

@@ -1,6 +1,7 @@
 // The bay app: read the phone's disk, show where the person was, keep in touch with the shop.
 
 import { lookAgain } from "./attention.js";
+import { inOneMoment } from "./clock.js";
 import { contact, keepInTouch } from "./contact.js";
 import { el, paint } from "./dom.js";
 import * as drafts from "./drafts.js";
@@ -37,7 +38,9 @@ function pick(route) {
   return route.name === "job" ? jobScreen(route) : carsScreen();
 }
 
-function show() {
+const show = () => inOneMoment(showNow);
+
+function showNow() {
   queued = false;
   if (!phone.loaded) return;
   const route = parse(location.hash);
@@ -73,8 +76,10 @@ function takeCode() {
 
 function tickEverySecond() {
   const next = () => {
-    show();
-    alarms(openJobs());
+    inOneMoment(() => {
+      showNow();
+      alarms(openJobs());
+    });
     setTimeout(next, 1000 - (Date.now() % 1000));
   };
   next();

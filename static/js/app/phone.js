@@ -139,7 +139,8 @@ export function standing(id, now) {
     job.folded = { sheet, index, events, state: fold(index, events) };
     job.mark = mark;
   }
-  return { job, ...job.folded, gates: gate(job.folded.index, job.folded.state, now), now };
+  if (job.folded.now !== now) Object.assign(job.folded, { now, gates: gate(job.folded.index, job.folded.state, now) });
+  return { job, ...job.folded };
 }
 
 /** Events of this phone that are not on the shop's computer, oldest first. */

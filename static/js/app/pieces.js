@@ -161,7 +161,7 @@ export function carPicture(at, here = [], turned = true) {
 /** Cautions of these tasks, before the step. */
 export function cautions(at, tasks) {
   const seen = new Map(tasks.flatMap((task) => task.cautions).map((caution) => [`${caution.signal}${caution.text}`, caution]));
-  return [...seen.values()].map((caution) => el("div", { class: `caution ${caution.signal.toLowerCase()}`, "data-key": `c${caution.text}` },
+  return [...seen.values()].map((caution) => el("div", { class: `caution says-${caution.signal.toLowerCase()}`, "data-key": `c${caution.text}` },
     el("strong", { class: "signal" }, caution.signal), words(at.sheet, caution.text, "p")));
 }
 

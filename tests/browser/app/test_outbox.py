@@ -54,7 +54,7 @@ def test_server_gone_then_back(phone: Hand, shop: bay.Shop, picture: Path) -> No
     phone.kept()
     shop.close()
     notes_keys_and_photo(phone, picture)
-    phone.says("Work on: everything is kept on this phone")
+    phone.says("No answer from the shop. Work on: everything is kept on this phone.")
     phone.page.reload()
     phone.ready()
     phone.title("Measure panel")

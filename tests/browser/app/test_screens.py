@@ -27,7 +27,7 @@ OUTSIDE = {
     "emergency": ("emergency",),
     "note": ("note", "ABC234"),
 }
-STAGES = ("keys", "walk-round", "wheel-spray", "foam", "wash", "iron", "wipe-1", "read-2", "final-look", "release")
+STAGES = ("keys", "walk-round", "wheel-arch", "foam", "wash", "iron", "wipe-1", "read-2", "final-look", "release")
 
 
 def faults(page: Page, least: float) -> dict[str, list]:

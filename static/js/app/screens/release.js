@@ -4,11 +4,12 @@ import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
 import { decisionForm } from "../lead.js";
 import { groupShort } from "../names.js";
-import { actions, carPicture, clocksStrip, foot, jobHead, mainButton, notices, placeLines } from "../pieces.js";
+import { actions, carPicture, clocksStrip, foot, jobHead, linkButton, mainButton, notices, placeLines } from "../pieces.js";
 import { zone } from "../phone.js";
 import { moment } from "../format.js";
-import { go, goInstead } from "../route.js";
+import { go, goInstead, href } from "../route.js";
 import { stop } from "../signing.js";
+import { eventLine } from "./log.js";
 import { before, stepWords } from "./steps.js";
 import { say } from "../words.js";
 
@@ -24,6 +25,8 @@ export function releasePoint({ at, view }) {
   return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), before(at, now), stepWords(at, now),
     el("p", { class: "big-words" }, say(last ? "release.how" : "release.point", { role: who })),
     waits.length ? el("div", { class: "notice amber" }, el("b", {}, say("release.because")), claimed ? el("p", {}, say("release.claimed", { n: claimed })) : null,
+      waits.filter(([code]) => code === "claimed").map(([, id]) => at.events.find((event) => event.id === id)).filter(Boolean)
+        .map((event) => linkButton(say("release.confirm", { what: eventLine(at, event) }), href("job", at.job.id, "decide", "confirm", event.id), { class: "wide", key: event.id })),
       waits.filter(([code]) => code === "not-right").map(([, key]) => el("p", {}, `${say("trouble.title")}: ${key}`))) : null,
     carPicture(at, []), clocksStrip(shopNow(), at.job.id), actions(at)),
   foot(at, mainButton(say(last ? "release.first" : "release.do"), () => go("job", at.job.id, "release", now.group.id)), () => stop(at), now.group.id)];

@@ -2,7 +2,7 @@
 
 import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
-import { moment, span, value, volume } from "../format.js";
+import { moment, seconds, span, value, volume } from "../format.js";
 import { placeName, productName, readingName, subjectName, words } from "../names.js";
 import { actions, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, mainButton, nextLine, notices, placeLines } from "../pieces.js";
 import { phone, units, zone } from "../phone.js";
@@ -40,20 +40,25 @@ export function stepWords(at, now) {
     el("h1", { tabindex: "-1" }, group.places.length === 1 ? el("span", { class: "where" }, placeName(at.sheet, group.places[0]), " ") : null,
       shown.filter((task) => task.do !== group.lead.do).map((task) => words(at.sheet, task.do, "span", { class: "with" })), words(at.sheet, group.lead.do)),
     places.length > 1 ? el("p", { class: "covers" }, say("step.places", { places: places.map((place) => placeName(at.sheet, place)).join(", ") })) : null,
+    mixes(at, now),
     shown.map((task) => (task.why ? el("details", { "data-key": `why${task.id}` }, el("summary", {}, say("step.why")), words(at.sheet, task.why, "p")) : null)),
     shown.map((task) => (task.if_wrong ? el("details", { "data-key": `wrong${task.id}` }, el("summary", {}, say("step.wrong")), words(at.sheet, task.if_wrong, "p")) : null)));
 }
 
-/** Cautions, what to wear, mixes: before the step itself. */
+/** Cautions and what to wear: before the step itself. */
 export function before(at, now) {
   const tasks = tasksOf(now);
   const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
-  const mixes = mixLines(at, tasks);
   return [
     ...cautions(at, tasks),
     ppe.length ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear)) : null,
-    mixes.length ? el("ul", { class: "mixes", "data-key": "mix" }, mixes) : null,
   ];
+}
+
+/** What to mix and how much to use, right after the step's words. */
+function mixes(at, now) {
+  const lines = mixLines(at, tasksOf(now));
+  return lines.length ? el("ul", { class: "mixes", "data-key": "mix" }, lines) : null;
 }
 
 /** Readings that serve this step and still count. */
@@ -96,6 +101,19 @@ export function mainFor(at, now) {
   return mainButton(says.text, () => sign(at, now), { lang: says.lang === document.documentElement.lang ? null : says.lang });
 }
 
+/** What is on the car and must come off: for how long, how long still, and what to do when it is late. Never locked. */
+export function dwell(at, now) {
+  const running = clocksOf(at).find((one) => one.group === now.group.id);
+  if (!running || !now.group.tasks.some((task) => task.rescue)) return null;
+  const late = running.shuts !== null && running.shuts < at.now;
+  const early = running.opens !== null && running.opens > at.now;
+  const left = late ? say("coat.over", { span: seconds(at.now - running.shuts) }) : early ? say("wash.more", { span: seconds(running.opens - at.now) })
+    : running.shuts === null ? "" : say("coat.left", { span: seconds(running.shuts - at.now) });
+  const note = late && running.hold.if_late?.note;
+  return el("div", { class: `dwell${late ? " pressing" : ""}`, "data-key": "dwell" }, el("p", { class: "seconds" }, left),
+    el("p", {}, say("wash.dwell", { span: seconds(at.now - running.since) }), ". ", early ? say("wash.rinse") : ""), note ? words(at.sheet, note, "p", { class: "big-words" }) : null);
+}
+
 /** Was the wait before this step counted by this phone's own clock alone? */
 export function clockWarning(at, now) {
   const opened = now.open.flatMap((entry) => entry.task.holds.filter((hold) => hold.least >= 600000)).length > 0;
@@ -113,10 +131,10 @@ export function stepScreen({ at, view }) {
   const [label] = productsOf(now.group.tasks);
   const readings = readingLines(at, now);
   const opened = clocksOf(at).find((one) => one.group === now.group.id && one.opens !== null && one.opens <= at.now);
-  const due = now.until !== null && now.until - at.now < 6 * 3600000
+  const due = !now.group.lead.rescue && now.until !== null && now.until - at.now < 6 * 3600000
     ? el("p", { class: "due", "data-key": "due" }, el("b", { class: "seconds" }, say("step.ready.span", { span: span(now.until - at.now) })), ` ${say("step.ready.until", { time: moment(now.until, zone(), at.now) })}`) : null;
   return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), view.chosen ? turn(at) : null, clockWarning(at, now),
-    pictured(before(at, now), carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now)), due,
+    pictured(before(at, now), carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now)), dwell(at, now), due,
     opened && !now.group.lead.rescue ? el("p", { "data-key": "opened" }, say("wait.opened", { time: moment(opened.opens, zone(), at.now), span: span(at.now - opened.opens) })) : null,
     readings.length ? el("ul", { class: "readings", "data-key": "readings" }, readings) : null,
     wetButtons(at), clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)), nextLine(at, view), actions(at, { label })),

@@ -12,6 +12,7 @@ import { go, goInstead, href } from "../route.js";
 import { stop } from "../signing.js";
 import { followers } from "../../core/index.js";
 import { groupNow, keyOf, planOf } from "../view.js";
+import { eventLine } from "./log.js";
 import { meanwhile } from "./wait.js";
 import { say } from "../words.js";
 
@@ -75,9 +76,25 @@ export function redoKeys(at, ids) {
 
 const done = (at) => () => goInstead("job", at.job.id);
 
+/** `decide/confirm/EVENT`: what was claimed without the shop is confirmed with the PIN, or refused. */
+function confirmScreen(at, id) {
+  const event = at.events.find((one) => one.id === id);
+  if (!event) return [jobHead(at, true)];
+  const outcome = draft(`confirm.${id}.outcome`, "confirmed");
+  const choose = (name) => () => {
+    setDraft(`confirm.${id}.outcome`, name);
+    changed(false);
+  };
+  const make = (reason, decider, claimed) => ({ type: "decided", tasks: [], data: { about: id, outcome, reason, decider, claimed } });
+  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("lead.confirm")), el("p", { class: "step-of" }, eventLine(at, event)),
+    el("div", { class: "choices" }, ["confirmed", "refused"].map((name) => button(say(`outcome.${name}`), choose(name), { "aria-pressed": String(name === outcome), "data-key": name }))),
+    decisionForm({ key: `confirm.${id}`, job: at.job.id, make, text: say("lead.confirm"), offline: false, done: done(at) }))];
+}
+
 /** `decide/redo|accept|late/GROUP`: a lead decides. */
 export function decideScreen({ at, route }) {
   const [kind, groupId] = route.args;
+  if (kind === "confirm") return confirmScreen(at, groupId);
   const group = planOf(at.sheet).byId.get(groupId);
   if (!group) return [jobHead(at, true)];
   const now = groupNow(group, at);

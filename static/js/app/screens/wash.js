@@ -2,14 +2,14 @@
 
 import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
-import { moment, seconds, span } from "../format.js";
+import { moment } from "../format.js";
 import { groupShort } from "../names.js";
 import { actions, carPicture, clocksStrip, foot, jobHead, linkButton, nextLine, notices, placeLines } from "../pieces.js";
 import { zone } from "../phone.js";
 import { href } from "../route.js";
 import { stop } from "../signing.js";
-import { before, mainFor, pictured, stepWords } from "./steps.js";
-import { clocksOf, productsOf } from "../view.js";
+import { before, dwell, mainFor, pictured, stepWords } from "./steps.js";
+import { productsOf } from "../view.js";
 import { say } from "../words.js";
 
 function line(at, view, group) {
@@ -19,16 +19,6 @@ function line(at, view, group) {
   const tail = done ? moment(done.t, zone(), at.now) : now.state === "waiting" ? moment(now.until, zone(), at.now) : now.state === "not-right" ? say("trouble.title") : here ? say("wash.next") : "";
   return el("li", { class: here ? "here" : now.state, "data-key": group.id, "aria-current": here ? "step" : null },
     el("span", {}, groupShort(at.sheet, group)), el("b", {}, tail));
-}
-
-/** How long something has been on the whole car. */
-function dwell(at, now) {
-  const running = clocksOf(at).find((one) => one.group === now.group.id);
-  if (!running) return null;
-  const over = running.shuts !== null && running.shuts < at.now;
-  return el("p", { class: `dwell${over ? " pressing" : ""}`, "data-key": "dwell" }, el("b", { class: "seconds" }, say("wash.dwell", { span: seconds(at.now - running.since) })), " ",
-    running.shuts === null ? "" : over ? say("coat.over", { span: span(at.now - running.shuts) }) : say("step.ready.until", { time: moment(running.shuts, zone(), at.now) }),
-    now.group.tasks.some((task) => task.rescue) ? el("span", { class: "small" }, say("wash.rinse")) : null);
 }
 
 /** The page of a wash part. */

@@ -7,7 +7,7 @@ export default {
   "sync.all": "all on shop", "sync.unsent": { one: "{n} not sent, oldest {time}", other: "{n} not sent, oldest {time}" },
   "sync.photos": { one: "{n} photo not sent", other: "{n} photos not sent" },
   "sync.heard": "heard from shop {time}", "sync.never": "not heard from the shop yet",
-  "sync.away": "The shop's computer doesn't answer. Work on: everything is kept on this phone.",
+  "sync.away": "No answer from the shop. Work on: everything is kept on this phone.",
   "sync.unpaired": "The shop no longer knows this phone. Everything is kept here. Pair it again at the office screen.",
   "sync.ill": "The shop's computer answers with a fault. Work on: everything is kept on this phone.",
   "sync.refusing": "The shop's computer did not take what this phone sent: {why}",
@@ -75,14 +75,14 @@ export default {
 
   "coat.who": "Who does what?", "coat.spreads": "{a} spreads, {b} levels", "coat.alone": "{a} alone", "coat.swap": "Swap: {a} spreads, {b} levels",
   "coat.level": "Levelled", "coat.spread": "Spread", "coat.wiped": "Wiped", "coat.none": "No panel is wet", "coat.all": "Every panel is spread",
-  "coat.other": "Other panel", "coat.wet": { one: "{n} panel wet", other: "{n} panels wet" }, "coat.cap": "{n} wet: level one first", "coat.cap.hint": "at most {n} wet at once",
+  "coat.other": "Other panel", "coat.wet": { one: "{n} panel wet", other: "{n} panels wet" }, "coat.cap": "{n} wet: level one first", "coat.cap.hint": "at most {n} wet",
   "coat.arms": "spreading – ready in {span}", "coat.wait": "opens {time}", "coat.from": "level in {span}", "coat.now": "level now", "coat.left": "{span} left", "coat.over": "{span} late",
  "coat.look": "The look of the panel decides. The clock reminds.", "coat.progress": "{n} of {total} panels", "coat.lamp": "For the lamp: {panels}",
   "coat.tiles": "Which panel?", "coat.tiles.how": "Tap a wet panel to note it levelled, or another one to spread it next.", "coat.needs": "Read first: {reading}",
   "coat.clockphone": "This phone keeps the car's clock", "coat.clockphone.other": "This phone can't hear the shop: another phone keeps the car's clock. Note coats there.",
 
   "wash.next": "Now", "wash.trouble": "Trouble on a panel", "wash.late": "Forgot to note one?",
-  "wash.dwell": "on the car for {span}", "wash.rinse": "Rinse now is always allowed.",
+  "wash.dwell": "on the car for {span}", "wash.rinse": "Now is always allowed.", "wash.more": "{span} to go",
 
  "read.on": "on", "read.typed": "Typed", "read.note": "Note {value}", "read.type": "Type the number",
   "read.sure": "Is {value} right?", "read.range": "Usually between {min} and {max}.", "read.yes": "Yes, {value}", "read.minus": "minus",
@@ -125,7 +125,7 @@ export default {
   "batch.title": "Batch", "batch.batch": "Batch on the bottle", "batch.expiry": "Use by", "batch.do": "Note the batch", "batch.need": "Type the batch. If there is none, write: none.", "batch.past": "{date} is past. Don't use it; ask a lead.",
   "ppe.title": "Wear", "ppe.gloves": "gloves", "ppe.eyes": "eye protection", "ppe.respirator": "respirator", "ppe.hearing": "hearing protection", "ppe.apron": "apron", "ppe.shoes": "safety shoes", "ppe.mask": "dust mask",
 
-  "release.title": "Release", "release.how": "Everything in this job is done. {role} looks it over and releases the car.", "release.lead": "A lead", "release.owner": "The owner", "release.do": "Release", "release.first": "Release this car", "release.sure": "Release with this name and PIN", "release.online": "Release needs the shop's computer: the PIN is checked there.", "release.because": "Still waiting",
+  "release.title": "Release", "release.how": "Everything in this job is done. {role} looks it over and releases the car.", "release.lead": "A lead", "release.owner": "The owner", "release.do": "Release", "release.first": "Release this car", "release.sure": "Release with this name and PIN", "release.online": "Release needs the shop's computer: the PIN is checked there.", "release.confirm": "Confirm: {what}", "release.because": "Still waiting",
   "release.claimed": { one: "{n} decision still to be confirmed", other: "{n} decisions still to be confirmed" }, "release.point": "{role} looks at it here before the work goes on.",
   "job.over": "Everything is done", "job.released": "Released {time}",
   "clockback.title": "This phone's clock went back", "clockback.how": "It says {now}, but it already noted something at {seen}. Set the phone's clock to automatic.", "clockback.again": "Try again", "clockback.anyway": "Note it all the same (it will be marked)",

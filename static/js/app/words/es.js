@@ -7,7 +7,7 @@ export default {
   "sync.all": "todo en el taller", "sync.unsent": { one: "{n} sin enviar, desde {time}", other: "{n} sin enviar, desde {time}" },
   "sync.photos": { one: "{n} foto sin enviar", other: "{n} fotos sin enviar" },
   "sync.heard": "taller oído a las {time}", "sync.never": "aún sin noticias del taller",
-  "sync.away": "El ordenador del taller no contesta. Sigue trabajando: todo queda guardado en este teléfono.",
+  "sync.away": "El taller no contesta. Sigue trabajando: todo queda en este teléfono.",
   "sync.unpaired": "El taller ya no conoce este teléfono. Todo queda guardado aquí. Vincúlalo otra vez en la pantalla de la oficina.",
   "sync.ill": "El ordenador del taller contesta con un fallo. Sigue trabajando: todo queda guardado en este teléfono.",
   "sync.refusing": "El ordenador del taller no aceptó lo que envió este teléfono: {why}",
@@ -75,14 +75,14 @@ export default {
 
   "coat.who": "¿Quién hace qué?", "coat.spreads": "{a} extiende, {b} nivela", "coat.alone": "{a} a solas", "coat.swap": "Cambiar: {a} extiende, {b} nivela",
   "coat.level": "Nivelado", "coat.spread": "Extendido", "coat.wiped": "Limpio", "coat.none": "Ningún panel está húmedo", "coat.all": "Todos los paneles están extendidos",
-  "coat.other": "Otro panel", "coat.wet": { one: "{n} panel húmedo", other: "{n} paneles húmedos" }, "coat.cap": "{n} húmedos: nivela uno antes", "coat.cap.hint": "como mucho {n} húmedos a la vez",
+  "coat.other": "Otro panel", "coat.wet": { one: "{n} panel húmedo", other: "{n} paneles húmedos" }, "coat.cap": "{n} húmedos: nivela uno antes", "coat.cap.hint": "como mucho {n} húmedos",
   "coat.arms": "extendiendo – listo en {span}", "coat.wait": "se abre {time}", "coat.from": "nivelar en {span}", "coat.now": "nivelar ya", "coat.left": "quedan {span}", "coat.over": "{span} tarde",
  "coat.look": "Decide el aspecto del panel. El reloj recuerda.", "coat.progress": "{n} de {total} paneles", "coat.lamp": "Para la lámpara: {panels}",
   "coat.tiles": "¿Qué panel?", "coat.tiles.how": "Toca un panel húmedo para anotarlo nivelado, u otro para extenderlo ahora.", "coat.needs": "Mide antes: {reading}",
   "coat.clockphone": "Este teléfono lleva el reloj del coche", "coat.clockphone.other": "Este teléfono no oye al taller: otro teléfono lleva el reloj del coche. Anota allí las capas.",
 
   "wash.next": "Ahora", "wash.trouble": "Problema en un panel", "wash.late": "¿Olvidaste anotar algo?",
-  "wash.dwell": "en el coche desde hace {span}", "wash.rinse": "Enjuagar ya está siempre permitido.",
+  "wash.dwell": "en el coche desde hace {span}", "wash.rinse": "Ahora está siempre permitido.", "wash.more": "faltan {span}",
 
  "read.on": "en", "read.typed": "Escrito", "read.note": "Anotar {value}", "read.type": "Escribe el número",
   "read.sure": "¿Es correcto {value}?", "read.range": "Suele estar entre {min} y {max}.", "read.yes": "Sí, {value}", "read.minus": "menos",
@@ -125,7 +125,7 @@ export default {
   "batch.title": "Lote", "batch.batch": "Lote en la botella", "batch.expiry": "Usar antes de", "batch.do": "Anotar el lote", "batch.need": "Escribe el lote. Si no hay, escribe: ninguno.", "batch.past": "{date} ya pasó. No lo uses; pregunta a un encargado.",
   "ppe.title": "Ponte", "ppe.gloves": "guantes", "ppe.eyes": "protección ocular", "ppe.respirator": "respirador", "ppe.hearing": "protección auditiva", "ppe.apron": "delantal", "ppe.shoes": "calzado de seguridad", "ppe.mask": "mascarilla",
 
-  "release.title": "Entrega", "release.how": "Todo lo de este trabajo está hecho. {role} lo revisa y autoriza la entrega.", "release.lead": "Un encargado", "release.owner": "El dueño", "release.do": "Autorizar", "release.first": "Autorizar la entrega", "release.sure": "Autorizar con este nombre y PIN", "release.online": "La entrega necesita el ordenador del taller: allí se comprueba el PIN.", "release.because": "Aún pendiente",
+  "release.title": "Entrega", "release.how": "Todo lo de este trabajo está hecho. {role} lo revisa y autoriza la entrega.", "release.lead": "Un encargado", "release.owner": "El dueño", "release.do": "Autorizar", "release.first": "Autorizar la entrega", "release.sure": "Autorizar con este nombre y PIN", "release.online": "La entrega necesita el ordenador del taller: allí se comprueba el PIN.", "release.confirm": "Confirmar: {what}", "release.because": "Aún pendiente",
   "release.claimed": { one: "{n} decisión por confirmar", other: "{n} decisiones por confirmar" }, "release.point": "{role} lo revisa aquí antes de seguir.",
   "job.over": "Todo está hecho", "job.released": "Entregado {time}",
   "clockback.title": "El reloj de este teléfono fue hacia atrás", "clockback.how": "Marca {now}, pero ya anotó algo a las {seen}. Pon el reloj del teléfono en automático.", "clockback.again": "Probar otra vez", "clockback.anyway": "Anotarlo de todos modos (quedará marcado)",
