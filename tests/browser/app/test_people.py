@@ -186,6 +186,7 @@ def test_a_reading_put_right_keeps_the_first_value(
     phone.press()
     phone.type_number("21")
     phone.press()
+    phone.title("Measure panel")
     phone.says("21.0 °C")
     phone.job_screen("amend")
     phone.page.get_by_role("link", name="21.0 °C").click()
@@ -298,3 +299,52 @@ def test_the_emergency_page_is_one_tap_and_offline(phone: Hand, shop: bay.Shop) 
     phone.says("By the sink in bay 2")
     phone.says("rinse with water for several minutes")
     phone.says("Follow the product label and safety data sheet")
+
+
+@pytest.mark.parametrize("shop", ["release"], indirect=True)
+def test_a_claim_is_confirmed_with_a_pin_before_the_release(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """What a lead decided without the shop waits at the release until the lead confirms it with the PIN."""
+    phone = phone_of().start()
+    phone.kept()
+    shop.close()
+    phone.job_screen("trouble", "two-coat-protection/final-look@car")
+    phone.page.get_by_label("What is not right?").fill("A smear on the bonnet")
+    phone.press()
+    phone.job_screen("decide", "accept", "two-coat-protection/final-look@car")
+    decide(phone, "Lea", None, "It is under the badge")
+    phone.page.get_by_role("button", name="note it as claimed").click()
+    phone.title("Release the car")
+    phone.says("1 decision still to be confirmed")
+    shop.open()
+    phone.sent()
+    assert len(state(shop)["claimed"]) == 1
+
+    phone.page.get_by_role("link", name="Confirm: Decided").click()
+    decide(phone, "Lea", bay.PIN, "Seen again")
+    phone.page.get_by_role("button", name="Confirm with PIN").click()
+    phone.title("Release the car")
+
+    assert state(shop)["claimed"] == []
+
+
+def test_a_pin_is_never_written_to_the_phone(phone: Hand, shop: bay.Shop) -> None:
+    """A typed PIN stays in memory: nothing on the phone's disk holds it."""
+    phone.job_screen("leave", "two-coat-protection/keys@car")
+    decide(phone, "Lea", "846291", "The customer keeps the keys")
+    kept = phone.context.storage_state(indexed_db=True)
+
+    assert "The customer keeps the keys" in str(kept)
+    assert "846291" not in str(kept)
+
+
+def test_words_from_outside_are_words(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """A car's title that looks like markup is shown as it was typed and does nothing."""
+    from bayflow.shop import vehicles
+
+    title = "<img src=x onerror=alert(1)><b>car"
+    car = vehicles.add(shop.store, title=title, body="saloon", by=shop.person("Otto"), now=shop.clock())
+    jobs.open_job(shop.store, car.id, [bay.COATS], by=shop.person("Otto"), now=shop.clock())
+    phone = phone_of().start(car=None)
+
+    expect(phone.page.locator(".row-link", has_text="onerror")).to_contain_text(title)
+    assert phone.page.locator("#bay img").count() == 0
