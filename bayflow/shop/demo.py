@@ -20,6 +20,16 @@ SETTINGS = {
     "place": "1 Nowhere Road",
     "zone": "Europe/Madrid",
     "langs": ["en", "es"],
+    "staffed": {day: [["08:00", "18:00"]] for day in settings.DAYS},
+    "emergency": {
+        "number": "000 (invented: write the real number here)",
+        "poison": "000 00 00 (invented)",
+        "address": "1 Nowhere Road, gate 2 (invented)",
+        "eyewash": "by the wash bay's door (invented)",
+        "extinguisher": "by the office door (invented)",
+        "first_aider": "Cleo (invented)",
+        "assembly": "at the gate (invented)",
+    },
 }
 PINS = {"Ana": "2580", "Ben": "1470", "Cleo": "3690"}
 

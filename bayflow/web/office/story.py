@@ -131,7 +131,7 @@ def _waits(audit: Audit, view: JobView) -> Iterable[Wait]:
         task = view.job.index.tasks[tightest.task.rpartition("#")[0]]
         name = view.teller.hold(tightest.hold).removeprefix("the ")
         place = view.reader.place(task["place"])
-        took = f"{exact(tightest.ended - tightest.since)} passed" if tightest.ended is not None else "still running"
+        took = _took(tightest)
         of = f"; closest of {len(spans)}: {place}" if len(spans) > 1 and place else ""
         part = view.reader.part(task["part"])
         title = part if name == part.lower() else f"{part}, {name}"
@@ -202,3 +202,10 @@ def _margins(view: JobView, limit: dict[str, Any]) -> Iterable[Dot]:
 
 def _upper(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def _took(span: HoldSpan) -> str:
+    """How long it was, in whole seconds, cut: the table below has the exact figure."""
+    if span.ended is None:
+        return "still running"
+    return f"{exact((span.ended - span.since) // 1000 * 1000)} passed"
