@@ -27,7 +27,6 @@ from bayflow.store.shelf import Shelf
 from bayflow.store.writer import Request
 
 MIN_FREE = 500_000_000
-BOOKS = ("ledger", "registry")
 
 
 class FileStore:
