@@ -146,3 +146,12 @@ def test_the_worker_leaves_office_and_api_alone(phone: Hand, shop: bay.Shop) -> 
     )
 
     assert answers == ["no answer", "no answer", 200]
+
+
+def test_every_module_is_asked_for_at_once(shop: bay.Shop) -> None:
+    """The page names every module that it needs, so that opening takes no walk along the imports."""
+    page = shop.app.test_client().get("/app/").get_data(as_text=True)
+    modules = [f"/static/{name}" for name in shell.files() if name.endswith(".js")]
+
+    assert [name for name in modules if f'"{name}"' not in page] == []
+    assert len(modules) == page.count('rel="modulepreload"') + 1
