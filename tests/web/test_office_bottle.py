@@ -24,7 +24,7 @@ def test_a_bottle_is_labelled_with_what_is_in_it_and_what_it_does(world: World) 
 
     assert page.status_code == 200
     assert "Alkaline pre-wash 1:20 to water = 1 in 21 in total = 4.76 % = 50 mL/L" in told
-    assert told.index("714 mL water first") < told.index("36 mL then product")
+    assert "First 714 mL of water Then 36 mL of product Makes 750 mL" in told
     assert "Danger Causes serious eye damage. Wear eye protection and gloves." in told
     assert "Filled 2026-07-14 by Ben" in told
     assert "It takes 36 mL out of the stock" in told
@@ -47,7 +47,7 @@ def test_a_lance_takes_its_own_draw_and_refuses_what_it_cannot_lay_down(world: W
     lance = "/products/pre-wash/label?vessel=lance&volume=1+L&draw=1:9+to+water&strength="
     page, strong = texts(browser.get(f"{lance}1:50+to+water")), browser.get(f"{lance}1:5+to+water")
 
-    assert "804 mL water first 196 mL then product" in page
+    assert "First 804 mL of water Then 196 mL of product" in page
     assert "Only for a lance that draws 1:9" in page
     assert strong.status_code == 422
     assert "it lays down at most 10.00%" in texts(strong)
@@ -59,7 +59,7 @@ def test_a_shop_in_us_units_reads_ounces_and_gallons(world: World) -> None:
     page = texts(world.sign_in("ben").get("/products/strip-shampoo/label?strength=3+oz/gal&vessel=bucket&volume=1+gal"))
 
     assert "1:42.7 to water = 1 in 43.7 in total = 2.29 % = 3 oz/gal" in page
-    assert "1 gal water first 3 oz then product" in page
+    assert "First 1 gal of water Then 3 oz of product" in page
 
 
 @pytest.mark.parametrize(

@@ -22,11 +22,12 @@ from bayflow.web.office import (
     paper,
     sunlight,
     team,
+    warmth,
 )
 
 __all__ = [
     "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet", "jobs", "outfit",
-    "paper", "register", "sunlight", "team",
+    "paper", "register", "sunlight", "team", "warmth",
 ]  # fmt: skip
 
 
