@@ -132,9 +132,11 @@ class Life(RuleBasedStateMachine):
 
     def teardown(self):
         """What is left behind proves."""
-        self.files.close()
-        assert verify(self.folder) == []
-        shutil.rmtree(self.folder)
+        try:
+            self.files.close()
+            assert verify(self.folder) == []
+        finally:
+            shutil.rmtree(self.folder)
 
 
 TestLife = Life.TestCase
