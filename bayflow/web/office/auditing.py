@@ -37,6 +37,7 @@ def audit(job_id: str) -> Any:
     drawn = picture.audit(story.story(found, view, plan), view.clock, _spoken(view, found))
     return page("audit.html", view=view, audit=found, picture=drawn, numbered=story.numbered(found.findings),
                 parts=story.parts(found, view), holds=story.holds(found, view), cannot=CANNOT,
+                curing=story.curing(found, view),
                 log=eventually(view, found), counts=counts(found, view), card=_card(view, request.args.get("card")),
                 own=desk.me().id in _doers(found), event_no={e["id"]: e["seq"] for e in found.job.log},
                 when=when)  # fmt: skip

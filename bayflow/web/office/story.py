@@ -8,10 +8,11 @@ from bayflow.job.events import when
 from bayflow.job.findings import Finding
 from bayflow.job.gate import newest
 from bayflow.shop.audit import Audit, HoldSpan, Plan
-from bayflow.trade import air
+from bayflow.trade import air, cure
 from bayflow.web.office.jobview import JobView
 from bayflow.web.office.picture import Dot, Flag, Story, Strip, Wait, Work
 from bayflow.web.office.times import exact
+from bayflow.web.office.times import span as about
 
 LONG_MS = 15 * 60_000
 """Shorter holds are told in the table: on the ruler they would be a speck."""
@@ -86,6 +87,30 @@ def holds(audit: Audit, view: JobView) -> list[HoldRow]:
             kept=sum(s.verdict == "held" for s in spans), counted=len(took), open=len(spans) - len(took),
         ))  # fmt: skip
     return rows
+
+
+def curing(audit: Audit, view: JobView) -> list[str]:
+    """For every cure and recoat wait: the clock beside what the air's readings say of it, as an estimate."""
+    groups: dict[tuple[str, str], list[HoldSpan]] = {}
+    for one in audit.holds:
+        if one.kind in ("cure", "recoat"):
+            task = view.job.index.tasks[one.task.rpartition("#")[0]]
+            groups.setdefault((view.reader.text(task["do"]).rstrip("."), one.hold), []).append(one)
+    readings = [(t, value) for t, value, _ in view.job.state["readings"].get("air_temp|air", [])]
+    return [_cured(where, view, spans, readings) for (where, _), spans in groups.items()]
+
+
+def _cured(where: str, view: JobView, spans: list[HoldSpan], readings: list[cure.Reading]) -> str:
+    start = max(s.since for s in spans)
+    ends = [s.ended for s in spans if s.ended is not None]
+    found = cure.credit(readings, start, max(max(ends, default=view.now), start))
+    told = f"{view.teller.hold(spans[0].hold)}, before “{where}”: {exact(found.clock)} by the clock."
+    if not found.measured:
+        return f"{told} Its temperature was not measured: unknown."
+    missing = found.clock - found.measured
+    gap = f"{about(missing)} not measured" if missing else "all of it measured"
+    worth = f"{exact(found.credited // 60_000 * 60_000)} at {view.reader.value('air_temp', 200)} or above"
+    return f"{told} Air was read for {about(found.measured)} of it, {gap}; that is worth {worth}."
 
 
 def story(audit: Audit, view: JobView, plan: Plan) -> Story:

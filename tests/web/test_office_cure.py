@@ -1,0 +1,51 @@
+"""What the audit says of a night's cure: the clock, what was measured, and what it is worth by an estimate."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from office_world import World, texts
+from sheets import HOUR
+
+from bayflow.shop import jobs, settings
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> Iterator[World]:
+    made = World(tmp_path)
+    yield made
+    made.close()
+
+
+def _told(world: World, job: str) -> str:
+    page = texts(world.sign_in("lea").get(f"/audit/{job}"))
+    return page[page.index("Cure, estimated") : page.index("An estimate that decides nothing")]
+
+
+def test_a_cold_night_that_was_logged_is_worth_less_than_its_clock(world: World) -> None:
+    """8 h 3.5 min at 10 °C, 0.3137 of an hour each by the slow rule (worked out apart), are 2 h 31 min, told as such.
+
+    The last reading before the night was taken three and a half minutes earlier; of the two the colder counts.
+    """
+    job = world.open_job()
+    world.walk(job.id, until="second-coat")
+    for _ in range(9):
+        world.append(job.id, "reading", reading="air_temp", subject="air", value=100, raw="10")
+        world.now += HOUR
+    told = _told(world, job.id)
+
+    assert "Air was read for 8 h" in told
+    assert "not measured; that is worth 2 h 31 min" in told
+    assert "at 20 °C or above" in told
+    settings.change(world.shop, {"units": "us"}, by=world.people["ana"], now=world.now)
+    assert "at 68 °F or above" in _told(world, job.id)
+
+
+def test_a_night_without_readings_is_unknown_and_no_finding(world: World) -> None:
+    """The clock is told, the temperature is said to be unknown, and nothing is decided by it."""
+    job = world.open_job()
+    world.walk(job.id, until="second-coat")
+    world.now += 14 * HOUR
+
+    assert "by the clock. Its temperature was not measured: unknown." in _told(world, job.id)
+    assert "not measured" not in str(jobs.load(world.shop, job.id).findings(world.now))
