@@ -22,6 +22,7 @@ blueprint = Blueprint("api", __name__, url_prefix="/api")
 
 MOST_PHOTO = images.MOST_BYTES
 YEAR_S = 31_536_000
+DATA_SHEETS = {".pdf": "application/pdf", ".txt": "text/plain"}
 
 
 @blueprint.before_request
@@ -72,6 +73,18 @@ def _sheet(digest: str) -> Response:
     phone()
     response = Response(canon.canon(_shop().store.sheet(digest)), mimetype="application/json")
     return _for_ever(response)
+
+
+@blueprint.get("/data-sheet/<path:name>")
+def _data_sheet(name: str) -> Response:
+    """A safety data sheet (PDF or text) from the shop's procedures folder or its products, for offline use."""
+    phone()
+    library = _shop().library.resolve()
+    for folder in (library, library / "products"):
+        path = (folder / name).resolve()
+        if path.suffix.lower() in DATA_SHEETS and path.is_relative_to(library) and path.is_file():
+            return Response(path.read_bytes(), mimetype=DATA_SHEETS[path.suffix.lower()])
+    raise NotFound("there is no data sheet of this name beside the product sheets; put the PDF there")
 
 
 @blueprint.get("/photo/<digest>")

@@ -6,7 +6,7 @@
 import * as clock from "./clock.js";
 import * as db from "./db.js";
 import { takeNumber } from "./outbox.js";
-import { changed, everyJob, hasSheet, holdJob, holdSent, holdSheet, load, personNow, phone } from "./phone.js";
+import { changed, everyJob, hasSheet, holdJob, holdSent, holdSheet, load, openSheets, personNow, phone } from "./phone.js";
 import { say, speak as speakTo } from "./words.js";
 
 const LIMIT_MS = 10000;
@@ -137,6 +137,18 @@ async function fetchSheets() {
   }
 }
 
+/** Safety data sheets of the products in work: on the phone before somebody needs them. */
+async function fetchDataSheets() {
+  const names = new Set(openSheets().flatMap((sheet) => Object.values(sheet.products).map((product) => product.sds)).filter(Boolean));
+  for (const name of names) {
+    if (phone.files.has(name)) continue;
+    const response = await ask(`/api/data-sheet/${name.split("/").map(encodeURIComponent).join("/")}`, { limit: 60000 });
+    if (!response.ok) continue;
+    await db.put("files", { name, type: response.headers.get("Content-Type") ?? "", bytes: await response.arrayBuffer() });
+    phone.files.add(name);
+  }
+}
+
 async function sendPhotos() {
   for (const photo of phone.photos.filter((one) => !one.sent)) {
     const row = await db.one("photos", photo.hash);
@@ -196,6 +208,7 @@ async function speak() {
   await fetchSheets();
   changed();
   await sendPhotos();
+  await fetchDataSheets();
   await forgetOld(heard);
   return asked.events.length === MOST_EVENTS;
 }

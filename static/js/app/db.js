@@ -5,10 +5,11 @@
 //   refused  events that the shop would not take, by id, with its reason
 //   jobs     what the shop told us of each job            sheets   by hash
 //   photos   {hash, type, bytes, job, sent} (bytes, since private windows of some browsers refuse blobs)
+//   files    {name, type, bytes}: safety data sheets of the products in work
 //   kv       token, person, counter, last contact …
 
 const NAME = "bayflow";
-const STORES = { outbox: "n", sent: "id", refused: "id", jobs: "id", sheets: "hash", photos: "hash", kv: "k" };
+const STORES = { outbox: "n", sent: "id", refused: "id", jobs: "id", sheets: "hash", photos: "hash", files: "name", kv: "k" };
 
 let opening = null;
 

@@ -13,7 +13,7 @@ const KEYS = ["token", "phone", "phoneName", "person", "people", "shop", "contac
 /** What is kept under names, and the rows that are not on the shop's computer. */
 export const phone = {
   loaded: false, token: null, phone: null, phoneName: null, person: null, people: [], shop: {}, contact: null,
-  alarms: [], settings: {}, outbox: [], refused: [], photos: [], reach: "unknown", trouble: null, fresh: false,
+  alarms: [], settings: {}, outbox: [], refused: [], photos: [], files: new Set(), reach: "unknown", trouble: null, fresh: false,
 };
 
 const jobs = new Map();
@@ -38,12 +38,13 @@ if (channel) channel.onmessage = () => load().then(() => changed(false));
 
 /** Read everything from the phone's disk. */
 export async function load() {
-  const [kv, outbox, refused, jobRows, sheetRows, sent, photos] = await Promise.all(
-    ["kv", "outbox", "refused", "jobs", "sheets", "sent", "photos"].map((name) => db.all(name)));
+  const [kv, outbox, refused, jobRows, sheetRows, sent, photos, files] = await Promise.all(
+    ["kv", "outbox", "refused", "jobs", "sheets", "sent", "photos"].map((name) => db.all(name)).concat(db.read(["files"], (at) => db.asked(at("files").getAllKeys()))));
   const kept = Object.fromEntries(kv.map(({ k, v }) => [k, v]));
   for (const key of KEYS) if (key in kept) phone[key] = kept[key];
   phone.outbox = outbox;
   phone.refused = refused;
+  phone.files = new Set(files);
   phone.photos = photos.map(({ hash, job, sent: there, at }) => ({ hash, job, sent: there, at }));
   for (const row of sheetRows) if (!sheets.has(row.hash)) sheets.set(row.hash, row.sheet);
   sentRows.clear();
@@ -82,6 +83,9 @@ export function holdSent(row) {
   if (!sentRows.has(row.job)) sentRows.set(row.job, new Map());
   sentRows.get(row.job).set(row.id, row);
 }
+
+/** The sheets of the jobs that are open. */
+export const openSheets = () => openJobs().map((job) => sheets.get(job.sheet)).filter(Boolean);
 
 /** Take up a sheet. */
 export const holdSheet = (hash, sheet) => sheets.set(hash, sheet);

@@ -5,6 +5,7 @@ import { clock, moment, span } from "./format.js";
 import { el } from "./dom.js";
 import { drawCar } from "../car.js";
 import { groupShort, placeName, taskShort, words } from "./names.js";
+import { note } from "./outbox.js";
 import { codeOf, openJobs, personNow, phone, set, standing, unsent, zone } from "./phone.js";
 import { go, href } from "./route.js";
 import { mainTap, tap } from "./taps.js";
@@ -128,7 +129,7 @@ export async function choosePerson(id) {
 /** The row of buttons above the foot of a working screen. */
 export const actions = (at, { label = null } = {}) => el("nav", { class: "acts", "data-key": "acts", "aria-label": say("more") },
   linkButton(say("act.back"), href("job", at.job.id, "back"), { key: "back" }),
-  linkButton(say("act.pause"), href("job", at.job.id, "pause"), { key: "pause" }),
+  button(say("act.pause"), () => note(at.job.id, { type: "paused", data: {} }).then(() => toJob(at)), { "data-key": "pause" }),
   swapButton(at),
   linkButton(say("act.emergency"), href("emergency", at.job.id), { key: "emergency" }),
   linkButton(say("act.label"), label ? href("job", at.job.id, "label", label) : href("job", at.job.id, "label"), { key: "label" }),

@@ -89,6 +89,10 @@ class Hand:
         self.later(1000)
         self.main.click()
 
+    def left(self, screen: str) -> None:
+        """That screen of the job is no longer up."""
+        self.page.wait_for_function("screen => !location.hash.includes(`/${screen}`)", arg=screen)
+
     def says(self, words: str) -> None:
         """The screen says this."""
         expect(self.page.locator("#bay")).to_contain_text(words)

@@ -88,7 +88,7 @@ def test_the_release_needs_a_lead_with_a_pin_and_the_shop(
 
     phone.page.get_by_label("PIN").fill(bay.PIN)
     phone.page.get_by_role("button", name="Release with this name and PIN").click()
-    phone.page.wait_for_function("() => !location.hash.includes('release')")
+    phone.left("release")
 
     assert [row["job"] for row in jobs.finished(shop.store)] == [phone.grey]
 
@@ -244,9 +244,9 @@ def test_done_again_after_a_look(phone: Hand, phone_of: Callable[..., Hand], sho
     """Who takes over and can't tell does it again: the last step is taken back."""
     phone.press()
     phone.title("Look for new damage")
-    phone.job_screen("pause")
-    phone.press()
+    phone.page.get_by_role("button", name="Pause", exact=True).click()
     phone.title("Paused")
+    phone.later(4 * bay.MINUTE)
     phone.page.get_by_role("button", name="Can't tell: do it again").click()
     phone.press()
 
@@ -310,6 +310,7 @@ def test_a_claim_is_confirmed_with_a_pin_before_the_release(shop: bay.Shop, phon
     phone.job_screen("trouble", "two-coat-protection/final-look@car")
     phone.page.get_by_label("What is not right?").fill("A smear on the bonnet")
     phone.press()
+    phone.left("trouble")
     phone.job_screen("decide", "accept", "two-coat-protection/final-look@car")
     decide(phone, "Lea", None, "It is under the badge")
     phone.page.get_by_role("button", name="note it as claimed").click()
@@ -348,3 +349,90 @@ def test_words_from_outside_are_words(shop: bay.Shop, phone_of: Callable[..., Ha
 
     expect(phone.page.locator(".row-link", has_text="onerror")).to_contain_text(title)
     assert phone.page.locator("#bay img").count() == 0
+
+
+def test_a_pause_is_one_tap_and_a_short_one_asks_nothing(phone: Hand, shop: bay.Shop) -> None:
+    """Pause is noted with the first tap; a reason may follow; back within three minutes the work just goes on."""
+    phone.press()
+    phone.title("Look for new damage")
+    phone.page.get_by_role("button", name="Pause", exact=True).click()
+    phone.title("Paused")
+    phone.later(2000)
+    phone.page.get_by_role("button", name="Waiting for material").click()
+    phone.says("Their note: Waiting for material")
+    phone.press()
+    phone.title("Look for new damage")
+    phone.sent()
+
+    assert shop.types() == ["done", "paused", "paused", "resumed"]
+
+
+@pytest.mark.parametrize("shop", ["wash"], indirect=True)
+def test_trouble_on_a_panel_by_its_tile(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """Washing, a tile is tapped for trouble only: the panel comes along, a few words are enough."""
+    phone = phone_of().start()
+    phone.page.get_by_role("link", name="Trouble on a panel").click()
+    phone.page.get_by_role("button", name="left sill").click()
+    phone.page.get_by_label("What is it?").fill("Tar")
+    phone.press()
+    phone.says("Wash this band")
+    phone.sent()
+
+    assert shop.log()[-1]["data"]["place"] == "sill-left"
+
+
+@pytest.mark.parametrize("shop", ["wash"], indirect=True)
+def test_a_wash_takes_four_taps(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """Upper, middle, change of mitt, lower: four taps, and the page says at each what is next."""
+    phone = phone_of().start()
+    if phone.main.inner_text().startswith("Read"):
+        phone.read_all()
+    for words in ("Upper band", "Middle band", "Take the second mitt", "Lower band"):
+        phone.says(words if "band" not in words else words.lower().split()[0])
+        phone.press()
+    phone.title("Rinse the car")
+    phone.sent()
+
+    assert shop.types().count("done") >= 4
+
+
+def test_a_data_sheet_opens_in_two_taps_without_the_shop(
+    shop: bay.Shop, phone_of: Callable[..., Hand], tmp_path: Path
+) -> None:
+    """The safety data sheet of a product in work is on the phone before it is needed."""
+    library = shop.store.library
+    product = library / "products" / "ceramic-spray.yaml"
+    product.write_text(
+        product.read_text("utf-8").replace("sds:\n", "sds: ceramic.txt\n").replace("revision: 1", "revision: 2")
+    )
+    (library / "products" / "ceramic.txt").write_text("Invented data sheet: section 4, first aid")
+    from bayflow.shop import procedures, vehicles
+
+    by = {"by": shop.person("Otto"), "now": shop.clock()}
+    procedures.approve_all(shop.store, tried_by=[], **by)
+    car = vehicles.add(shop.store, title="Red saloon", body="saloon", **by)
+    jobs.open_job(shop.store, car.id, [bay.COATS], **by)
+    phone = phone_of().start(car="Red saloon")
+    phone.kept()
+    phone.page.wait_for_timeout(500)
+    shop.close()
+    phone.page.get_by_role("link", name="Label", exact=True).click()
+    with phone.context.expect_page() as opened:
+        phone.page.get_by_role("button", name="Safety data sheet").click()
+
+    assert "section 4, first aid" in opened.value.locator("body").inner_text()
+
+
+@pytest.mark.parametrize("shop", ["read-arrival"], indirect=True)
+def test_a_reading_of_the_air_is_taken_over_from_another_car(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """The air of the bay was read for the white car a moment ago: one tap takes it, naming the event."""
+    shop.work(lambda task: task["step"] in ("wheel-arch", "wheel-spray"), "White saloon")
+    phone = phone_of().start()
+    phone.job_screen("reading", "humidity", "air", "two-coat-protection/read-arrival@car")
+    phone.page.get_by_role("button", name="from White saloon").click()
+    phone.left("reading")
+    phone.sent()
+
+    taken = shop.log()[-1]["data"]
+    source = next(e for e in shop.log("White saloon") if e["type"] == "reading" and e["data"]["reading"] == "humidity")
+    assert (taken["value"], taken["from"]) == (500, {"job": shop.job("White saloon"), "event": source["id"]})

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 SIZES = {"320": (320, 640), "390": (390, 844), "1280": (1280, 800)}
 P = "two-coat-protection/"
 IN_JOB = {
-    "step": (), "more": ("more",), "steps": ("steps",), "log": ("log",), "pause": ("pause",), "day": ("day",),
+    "step": (), "more": ("more",), "steps": ("steps",), "log": ("log",), "panels": ("panels",), "day": ("day",),
     "back": ("back",), "amend": ("amend",), "late": ("late",), "late-one": ("late", f"{P}final-look@car"),
     "leave": ("leave",), "leave-one": ("leave", f"{P}spread-2@roof"), "trouble": ("trouble", f"{P}dress-tyres@all"),
     "damage": ("damage",), "label": ("label",), "batch": ("batch", "ceramic-spray"),

@@ -94,7 +94,7 @@ def test_past_the_window_it_says_what_to_do_instead(opens: int, phone_of: Callab
     phone.page.get_by_label("PIN").fill(bay.PIN)
     phone.press()
 
-    phone.page.wait_for_function("() => !location.hash.includes('decide')")
+    phone.left("decide")
     attempts = jobs.load(shop.store, shop.job()).state["attempts"]
     assert attempts["two-coat-protection/wipe-1@pillar-left"] == 2
     for step in ("spread-1", "level-1"):

@@ -13,10 +13,10 @@ import { coatScreen, tilesScreen } from "./coat.js";
 import { amendScreen, backScreen, clockBackScreen, lateScreen, leaveScreen } from "./entries.js";
 import { logScreen, stepsScreen } from "./log.js";
 import { moreScreen } from "./more.js";
-import { dayScreen, overScreen, pauseScreen } from "./pause.js";
+import { dayScreen, overScreen } from "./pause.js";
 import { readingScreen } from "./reading.js";
 import { overScreen as endScreen, releasePoint, releaseScreen } from "./release.js";
-import { batchScreen, damageScreen, labelScreen, stoppedScreen } from "./safety.js";
+import { batchScreen, damageScreen, labelScreen, stoppedScreen, troubleTiles } from "./safety.js";
 import { limitsScreen, otherScreen, stepScreen } from "./steps.js";
 import { decideScreen, notRightScreen, troubleScreen } from "./trouble.js";
 import { firstScreen, tooLateScreen, waitScreen } from "./wait.js";
@@ -24,7 +24,7 @@ import { washScreen } from "./wash.js";
 
 const SCREENS = {
   amend: amendScreen, back: backScreen, batch: batchScreen, clockback: (context) => clockBackScreen(context, latestSeen()), damage: damageScreen, day: dayScreen, decide: decideScreen,
-  label: labelScreen, late: lateScreen, leave: leaveScreen, limits: limitsScreen, log: logScreen, more: moreScreen, pause: pauseScreen,
+  label: labelScreen, late: lateScreen, leave: leaveScreen, limits: limitsScreen, log: logScreen, more: moreScreen, panels: troubleTiles,
   reading: readingScreen, release: releaseScreen, steps: stepsScreen, tiles: tilesScreen, trouble: troubleScreen,
 };
 

@@ -16,19 +16,9 @@ import { isWipe } from "../coat.js";
 import { when } from "../../core/index.js";
 import { say, textOf } from "../words.js";
 
+/** A pause shorter than this asks nothing when the same person goes on (own figure). */
+const SHORT_MS = 180000;
 const home = (at) => goInstead("job", at.job.id);
-
-/** One tap pauses; a reason may be chosen. */
-export function pauseScreen({ at }) {
-  const pause = async (why) => {
-    await note(at.job.id, { type: "paused", data: why ? { note: why } : {} });
-    goInstead("job", at.job.id);
-  };
-  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("pause.title")), el("p", {}, say("pause.why")),
-    el("ul", { class: "rows bare" }, ["break", "parts", "car"].map((why) => el("li", { "data-key": why }, button(say(`pause.${why}`), () => pause(say(`pause.${why}`)), { class: "wide" }))),
-      el("li", { "data-key": "day" }, el("a", { class: "button wide", href: href("job", at.job.id, "day") }, say("pause.day"))))),
-  el("footer", { class: "foot", "data-key": "foot" }, mainButton(say("pause.do"), () => pause("")))];
-}
 
 /** Close for the day: what is open, where things are, what comes first; and send before leaving. */
 export function dayScreen({ at, view }) {
@@ -46,6 +36,13 @@ export function dayScreen({ at, view }) {
   return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("day.title")), area("open"), area("where"), area("first"),
     el("p", { class: "notice" }, unsent().length ? say("day.unsent") : say("day.sent"))),
   el("footer", { class: "foot", "data-key": "foot" }, mainButton(say("day.do"), send))];
+}
+
+/** The pause is noted already; a reason may be told, and the day may be closed. */
+function pauseReasons(at) {
+  return el("div", { class: "choices", role: "group", "aria-label": say("pause.why"), "data-key": "reasons" }, el("p", { class: "label" }, say("pause.why")),
+    ["break", "parts", "car"].map((why) => button(say(`pause.${why}`), () => note(at.job.id, { type: "paused", data: { note: say(`pause.${why}`) } }), { "data-key": why })),
+    el("a", { class: "button", href: href("job", at.job.id, "day") }, say("pause.day")));
 }
 
 /** What the night made void: readings that no longer count, panels wiped but not coated. */
@@ -71,7 +68,9 @@ export function overScreen({ at }, why) {
   const paused = at.state.paused ? at.events.find((event) => event.id === at.state.paused) : null;
   const signed = lastSigned(at, 3);
   const openKeys = paused?.data.open ?? [];
-  const asked = [...(signed[0] ? [{ id: signed[0].event, keys: signed[0].keys, words: taskShort(at.sheet, signed[0].tasks[0]), signed: true }] : []),
+  const own = paused && paused.person === personNow()?.id;
+  const short = own && at.now - when(paused) < SHORT_MS;
+  const asked = [...(signed[0] && !short ? [{ id: signed[0].event, keys: signed[0].keys, words: taskShort(at.sheet, signed[0].tasks[0]), signed: true }] : []),
     ...groupsOf(at, openKeys)];
   const looked = draft(key, {});
   const answer = (id, word) => {
@@ -79,7 +78,7 @@ export function overScreen({ at }, why) {
     changed(false);
   };
   const all = asked.every((item) => looked[item.id]);
-  const other = why.kind !== "gap" || (paused && paused.person !== personNow()?.id);
+  const other = paused ? !own : why.kind !== "gap";
   const go = async () => {
     const outcome = {};
     for (const item of asked) for (const one of item.keys) outcome[one] = looked[item.id] === "done" ? "done" : "again";
@@ -95,6 +94,7 @@ export function overScreen({ at }, why) {
   const gone = expired(at);
   return [jobHead(at), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say(paused ? "over.title" : "over.do")),
     paused ? el("p", {}, say("over.by", { name: nameOf(paused.person), time: moment(when(paused), zone(), at.now) })) : null,
+    own && !paused.data.note ? pauseReasons(at) : null,
     paused?.data.note ? el("p", { class: "notice" }, el("b", {}, `${say("over.note")}: `), paused.data.note) : null,
     !paused && why.since ? el("p", {}, say("over.gap", { span: span(at.now - why.since), step: signed[0] ? taskShort(at.sheet, signed[0].tasks[0]) : "–" })) : null,
     asked.length ? el("h2", {}, say("over.open")) : null,

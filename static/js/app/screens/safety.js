@@ -1,6 +1,7 @@
 // Safety at hand: stopped, emergency, what the label says, batches, damage found.
 
 import { el } from "../dom.js";
+import * as db from "../db.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
 import { moment } from "../format.js";
 import { decisionForm } from "../lead.js";
@@ -10,12 +11,13 @@ import { button, field, head, jobHead, linkButton, mainButton, notices, swapButt
 import { changed, jobOf, nameOf, phone, standing, zone } from "../phone.js";
 import { takePhoto } from "../photo.js";
 import { wear } from "../ppe.js";
-import { goInstead, href } from "../route.js";
+import { go, goInstead, href } from "../route.js";
 import { sign } from "../signing.js";
 import { productsOf } from "../view.js";
 import { now } from "../clock.js";
 import { when } from "../../core/index.js";
-import { known, say } from "../words.js";
+import { known, say, textOf } from "../words.js";
+import { tileCar } from "../../car.js";
 
 const home = (at) => goInstead("job", at.job.id);
 
@@ -58,6 +60,13 @@ export function emergencyScreen({ route }) {
     el("p", { class: "safety" }, say("safety.line")))];
 }
 
+async function openDataSheet(name) {
+  const { type, bytes } = await db.one("files", name);
+  const url = URL.createObjectURL(new Blob([bytes], { type }));
+  el("a", { href: url, target: "_blank", rel: "noopener" }).click();
+  setTimeout(() => URL.revokeObjectURL(url), 600000);
+}
+
 function productCard(at, id) {
   const product = at.sheet.products[id];
   const applied = at.state.applied[id];
@@ -67,7 +76,7 @@ function productCard(at, id) {
       list(say("label.hazards"), product.label?.hazards), list(say("label.precautions"), product.label?.precautions)),
     product.ppe?.length ? el("ul", { class: "wear-list" }, product.ppe.map(wear)) : null, list(say("label.firstaid"), product.first_aid),
     applied ? el("p", {}, say("label.batch", { batch: applied.batch }), applied.expiry ? `, ${say("label.expiry", { date: applied.expiry })}` : "") : null,
-    product.sds ? linkButton(say("label.sds"), product.sds.startsWith("/") ? product.sds : `/${product.sds}`) : el("p", { class: "notice amber" }, say("label.nosds")));
+    phone.files.has(product.sds) ? button(say("label.sds"), () => openDataSheet(product.sds), { class: "wide", "data-key": "sds" }) : el("p", { class: "notice amber" }, say("label.nosds")));
 }
 
 /** Label and data sheet of the products of this step, else of the job. */
@@ -105,11 +114,21 @@ export function batchScreen({ at, route }) {
 
 let photos = new Map();
 
+/** Trouble on one panel, by the tile car: tar, new damage, anything that is not as it should be. */
+export function troubleTiles({ at }) {
+  const tile = (panel) => {
+    const { text, lang } = textOf(at.sheet, panel.name);
+    return { text, lang };
+  };
+  return [jobHead(at, true), el("main", {}, el("h1", { tabindex: "-1" }, say("wash.trouble")), el("p", {}, say("wash.trouble.how")),
+    tileCar(at.sheet.body, { tile, choose: (panel) => go("job", at.job.id, "damage", panel), label: say("wash.trouble") }))];
+}
+
 /** Damage found in mid-job: where, what, how long, with photos. */
-export function damageScreen({ at, view }) {
+export function damageScreen({ at, view, route }) {
   const key = `damage.${at.job.id}`;
   const taken = photos.get(at.job.id) ?? [];
-  const where = draft(`${key}.where`, view.current?.group.places[0] ?? "");
+  const where = draft(`${key}.where`, route.args[0] ?? view.current?.group.places[0] ?? "");
   const text = draft(`${key}.words`).trim();
   const mm = draft(`${key}.mm`).trim();
   const keep = (name) => (event) => {

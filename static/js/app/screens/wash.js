@@ -30,7 +30,7 @@ export function washScreen({ at, view }) {
     el("ol", { class: "course", "data-key": "course" }, view.part.groups.map((group) => line(at, view, group))),
     clocksStrip(shopNow(), at.job.id, (job, group) => group !== now.group.id), nextLine(at, view),
     el("nav", { class: "acts", "data-key": "wash-acts" }, linkButton(say("wash.late"), href("job", at.job.id, "late"), { key: "late" }),
-      linkButton(say("wash.trouble"), href("job", at.job.id, "trouble", now.group.id), { key: "tile" })), actions(at, { label })),
+      linkButton(say("wash.trouble"), href("job", at.job.id, "panels"), { key: "tile" })), actions(at, { label })),
   foot(at, mainFor(at, now), () => stop(at), now.group.id)];
 }
 

@@ -81,7 +81,7 @@ export default {
   "coat.tiles": "Which panel?", "coat.tiles.how": "Tap a wet panel to note it levelled, or another one to spread it next.", "coat.needs": "Read first: {reading}",
   "coat.clockphone": "This phone keeps the car's clock", "coat.clockphone.other": "This phone can't hear the shop: another phone keeps the car's clock. Note coats there.",
 
-  "wash.next": "Now", "wash.trouble": "Trouble on a panel", "wash.late": "Forgot to note one?",
+  "wash.next": "Now", "wash.trouble": "Trouble on a panel", "wash.trouble.how": "Tap a panel only if something is wrong there.", "wash.late": "Forgot to note one?",
   "wash.dwell": "on the car for {span}", "wash.rinse": "Now is always allowed.", "wash.more": "{span} to go",
 
  "read.on": "on", "read.typed": "Typed", "read.note": "Note {value}", "read.type": "Type the number",
@@ -110,7 +110,7 @@ export default {
  "late.entry.note": "It is marked as noted late.",
   "leave.title": "Leave out", "leave.how": "A step left out needs a reason and the name of who decided.", "leave.do": "Leave it out",
 
-  "pause.title": "Pause", "pause.why": "Why? (you may leave this empty)", "pause.do": "Pause now", "pause.break": "Break", "pause.parts": "Waiting for material", "pause.car": "Another car first", "pause.day": "Close for the day",
+  "pause.why": "Why? (you may leave this empty)", "pause.break": "Break", "pause.parts": "Waiting for material", "pause.car": "Another car first", "pause.day": "Close for the day",
   "day.title": "Close for the day", "day.open": "What is open?", "day.where": "Where are the car and its keys?", "day.first": "What comes first tomorrow?", "day.do": "Close for the day", "day.sent": "Everything is on the shop's computer. Good night.", "day.unsent": "Not everything is on the shop's computer yet. Stay in reach a moment.",
   "over.title": "Paused", "over.by": "{name} paused at {time}", "over.note": "Their note", "over.last": "Last done", "over.open": "Is it done?", "over.done": "I looked: it is done", "over.again": "Do it again", "over.unsure": "Can't tell: do it again", "over.do": "Take over", "over.resume": "Go on", "over.all": "Answer for each of them.",
   "over.expired": "No longer counts", "over.reading": "{name}: needs a new reading", "over.wipe": "{panel}: wiped before the night, wipe again", "over.look": "Look for: tape left on, wet towels, bottles without a label.", "over.unheard": "This phone has not heard from the shop since {time}. Another phone may have noted more.", "over.gap": "Nothing was noted for {span}. The last step: {step}. Was it finished?",

@@ -81,7 +81,7 @@ export default {
   "coat.tiles": "¿Qué panel?", "coat.tiles.how": "Toca un panel húmedo para anotarlo nivelado, u otro para extenderlo ahora.", "coat.needs": "Mide antes: {reading}",
   "coat.clockphone": "Este teléfono lleva el reloj del coche", "coat.clockphone.other": "Este teléfono no oye al taller: otro teléfono lleva el reloj del coche. Anota allí las capas.",
 
-  "wash.next": "Ahora", "wash.trouble": "Problema en un panel", "wash.late": "¿Olvidaste anotar algo?",
+  "wash.next": "Ahora", "wash.trouble": "Problema en un panel", "wash.trouble.how": "Toca un panel solo si algo va mal ahí.", "wash.late": "¿Olvidaste anotar algo?",
   "wash.dwell": "en el coche desde hace {span}", "wash.rinse": "Ahora está siempre permitido.", "wash.more": "faltan {span}",
 
  "read.on": "en", "read.typed": "Escrito", "read.note": "Anotar {value}", "read.type": "Escribe el número",
@@ -110,7 +110,7 @@ export default {
  "late.entry.note": "Queda marcado como anotado tarde.",
   "leave.title": "Omitir", "leave.how": "Un paso omitido necesita un motivo y el nombre de quien decidió.", "leave.do": "Omitirlo",
 
-  "pause.title": "Pausa", "pause.why": "¿Por qué? (puede quedar vacío)", "pause.do": "Pausar ahora", "pause.break": "Descanso", "pause.parts": "Esperando material", "pause.car": "Otro coche antes", "pause.day": "Cerrar por hoy",
+  "pause.why": "¿Por qué? (puede quedar vacío)", "pause.break": "Descanso", "pause.parts": "Esperando material", "pause.car": "Otro coche antes", "pause.day": "Cerrar por hoy",
   "day.title": "Cerrar por hoy", "day.open": "¿Qué queda abierto?", "day.where": "¿Dónde están el coche y las llaves?", "day.first": "¿Qué va primero mañana?", "day.do": "Cerrar por hoy", "day.sent": "Todo está en el ordenador del taller. Buenas noches.", "day.unsent": "Aún no está todo en el ordenador del taller. Quédate un momento cerca.",
   "over.title": "En pausa", "over.by": "{name} pausó a las {time}", "over.note": "Su nota", "over.last": "Lo último hecho", "over.open": "¿Está hecho?", "over.done": "Lo miré: está hecho", "over.again": "Hacerlo otra vez", "over.unsure": "No se sabe: otra vez", "over.do": "Hacerme cargo", "over.resume": "Seguir", "over.all": "Contesta a cada uno.",
   "over.expired": "Ya no vale", "over.reading": "{name}: hay que medir otra vez", "over.wipe": "{panel}: limpiado antes de la noche, limpia otra vez", "over.look": "Busca: cinta olvidada, toallas mojadas, botellas sin etiqueta.", "over.unheard": "Este teléfono no oye al taller desde {time}. Otro teléfono puede haber anotado más.", "over.gap": "Nada anotado durante {span}. El último paso: {step}. ¿Se terminó?",
