@@ -22,7 +22,7 @@ MAY_IMPORT = {
 }
 PURE = {"trade", "job"}
 PURE_MAY_USE = {"astral", "bayflow", "collections", "dataclasses", "datetime", "fractions", "functools", "hashlib",
-                "itertools", "json", "math", "re", "typing"}  # fmt: skip
+                "itertools", "json", "math", "re", "statistics", "typing"}  # fmt: skip
 
 
 def modules() -> list[Path]:

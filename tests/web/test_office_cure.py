@@ -34,7 +34,7 @@ def test_a_cold_night_that_was_logged_is_worth_less_than_its_clock(world: World)
         world.now += HOUR
     told = _told(world, job.id)
 
-    assert "Air was read for 8 h" in told
+    assert "Air was read for 8 h 3 min of it" in told
     assert "not measured; that is worth 2 h 31 min" in told
     assert "at 20 °C or above" in told
     settings.change(world.shop, {"units": "us"}, by=world.people["ana"], now=world.now)

@@ -18,6 +18,7 @@ from bayflow.web.office import (
     fleet,
     jobs,
     outfit,
+    owners,
     pages,
     paper,
     sunlight,
@@ -26,8 +27,8 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet", "jobs", "outfit",
-    "paper", "register", "sunlight", "team", "warmth",
+    "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet",
+    "jobs", "outfit", "owners", "paper", "register", "sunlight", "team", "warmth",
 ]  # fmt: skip
 
 

@@ -110,7 +110,7 @@ def _cured(where: str, view: JobView, spans: list[HoldSpan], readings: list[cure
     missing = found.clock - found.measured
     gap = f"{about(missing)} not measured" if missing else "all of it measured"
     worth = f"{exact(found.credited // 60_000 * 60_000)} at {view.reader.value('air_temp', 200)} or above"
-    return f"{told} Air was read for {about(found.measured)} of it, {gap}; that is worth {worth}."
+    return f"{told} Air was read for {exact(found.measured // 60_000 * 60_000)} of it, {gap}; that is worth {worth}."
 
 
 def story(audit: Audit, view: JobView, plan: Plan) -> Story:
