@@ -11,15 +11,21 @@ const SOON_MS = 15000;
 const FRESH_MS = 5000;
 let lastLook = 0;
 
-/** Look at all running clocks; to be called about once a second. */
-export function alarms(jobs) {
+/**
+ * Look at all running clocks; to be called about once a second.
+ * @param {object[]} jobs
+ * @param {string|null} inHand the job whose step is on the screen
+ */
+export function alarms(jobs, inHand) {
   const when = now();
   if (when - lastLook < 900) return;
   lastLook = when;
   for (const job of jobs) {
     const at = standing(job.id, when);
     if (!at || at.state.released) continue;
-    for (const running of clocksOf(at)) once(job.id, running, when);
+    for (const running of clocksOf(at)) {
+      if (inHand === null || job.id === inHand || running.shuts !== null) once(job.id, running, when);
+    }
   }
 }
 

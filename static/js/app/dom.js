@@ -4,7 +4,8 @@
 // differs, so focus, a finger that is down and an open "why" survive a tick. Text goes in as text, never as markup.
 
 const SVG = "http://www.w3.org/2000/svg";
-const HANDLERS = ["onclick", "oninput", "onchange", "onsubmit", "onkeydown"];
+/** Set as properties, not as attributes: what is called, and what a video shows. */
+const HANDLERS = ["onclick", "oninput", "onchange", "onsubmit", "onkeydown", "srcObject", "muted"];
 const KEPT = { DETAILS: ["open"], INPUT: ["value"], TEXTAREA: [], DIALOG: ["open"] };
 
 function fill(node, props, kids) {
@@ -21,7 +22,7 @@ function fill(node, props, kids) {
 }
 
 /**
- * An HTML element. Properties are attributes; the names in HANDLERS take functions; null and false leave one out.
+ * An HTML element. Properties are attributes; the names in HANDLERS are properties; null and false leave one out.
  * @param {string} tag
  * @param {Object<string, any>} [props]
  * @param {...(Node|string|number|null|false|Array)} kids
@@ -53,7 +54,7 @@ function mendAttributes(old, fresh) {
     if (!kept.includes(name) && old.getAttribute(name) !== value) old.setAttribute(name, value);
   }
   for (const name of HANDLERS) {
-    if (old[name] !== fresh[name]) old[name] = fresh[name];
+    if (name in fresh && old[name] !== fresh[name]) old[name] = fresh[name];
   }
 }
 

@@ -78,7 +78,7 @@ function tickEverySecond() {
   const next = () => {
     inOneMoment(() => {
       showNow();
-      alarms(openJobs());
+      alarms(openJobs(), parse(location.hash).job);
     });
     setTimeout(next, 1000 - (Date.now() % 1000));
   };

@@ -62,10 +62,7 @@ function endScan() {
 async function startScan() {
   try {
     const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
-    const video = el("video", { class: "finder", "data-key": "finder", muted: true, playsinline: true });
-    video.srcObject = stream;
-    await video.play();
-    scan = { stream, video, detector: new globalThis.BarcodeDetector({ formats: ["qr_code"] }) };
+    scan = { stream, detector: new globalThis.BarcodeDetector({ formats: ["qr_code"] }) };
     changed(false);
     look();
   } catch {
@@ -76,7 +73,8 @@ async function startScan() {
 
 async function look() {
   if (!scan || !location.hash.startsWith("#/open")) return endScan();
-  const seen = await scan.detector.detect(scan.video).catch(() => []);
+  const finder = document.querySelector("video.finder");
+  const seen = finder ? await scan.detector.detect(finder).catch(() => []) : [];
   if (seen.length && scan) {
     endScan();
     openCode(seen[0].rawValue);
@@ -85,11 +83,13 @@ async function look() {
   setTimeout(look, 250);
 }
 
+const finder = (stream) => el("video", { class: "finder", "data-key": "finder", autoplay: true, playsinline: true, muted: true, srcObject: stream });
+
 /** The screen; `code` when an address brought one that no job here answers to. */
 export function openScreen() {
   const typed = draft("open.code");
   const canScan = "BarcodeDetector" in globalThis && navigator.mediaDevices;
-  return [head(say("open.title"), "#/"), el("main", { class: "narrow" }, notices(), el("p", {}, say("open.how")), scan ? [el("p", {}, say("open.scanning")), scan.video] : null,
+  return [head(say("open.title"), "#/"), el("main", { class: "narrow" }, notices(), el("p", {}, say("open.how")), scan ? [el("p", {}, say("open.scanning")), finder(scan.stream)] : null,
     el("nav", { class: "acts" }, canScan && !scan ? button(say("open.scan"), startScan) : null, button(say("open.photo"), byPhoto, { "data-key": "photo" })),
     field(say("open.code"), el("input", { id: "code", class: "code", value: typed, maxlength: 12, autocomplete: "off", autocapitalize: "characters", spellcheck: "false", oninput: (event) => setDraft("open.code", event.target.value) })),
     fault ? el("p", { class: "fault", role: "alert" }, fault) : null,
