@@ -6,8 +6,8 @@ from bayflow.shop import registry
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound, Refused
 
-PRIVATE = ("title", "plate", "customer", "contact", "note")
-_MOST = {"title": 80, "plate": 20, "customer": 120, "contact": 200, "note": 2000}
+PRIVATE = ("title", "plate", "vin", "customer", "contact", "note")
+_MOST = {"title": 80, "plate": 20, "vin": 40, "customer": 120, "contact": 200, "note": 2000}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +25,7 @@ class Vehicle:
     surfaces: dict[str, str]
     title: str
     plate: str
+    vin: str
     customer: str
     contact: str
     note: str
@@ -65,21 +66,25 @@ def by_code(shop: Shop, code: str) -> Vehicle:
 
 
 def find(shop: Shop, text: str) -> list[Vehicle]:
-    """Active vehicles whose title, plate, customer or short code contains *text*; all of them for an empty text."""
+    """Active vehicles whose title, plate, VIN, customer or short code contains *text*; all for an empty text."""
     wanted = "".join(text.split()).casefold()
     return [
         v
         for v in all_vehicles(shop)
-        if any(wanted in "".join(part.split()).casefold() for part in (v.title, v.plate, v.customer, v.short_code))
+        if any(
+            wanted in "".join(part.split()).casefold()
+            for part in (v.title, v.plate, v.vin, v.customer, v.short_code)
+        )
     ]
 
 
 def add(
     shop: Shop, *, title: str, body: str, surfaces: dict[str, str] | None = None, plate: str = "",
-    customer: str = "", contact: str = "", note: str = "", by: str, now: int,
+    vin: str = "", customer: str = "", contact: str = "", note: str = "", by: str, now: int,
 ) -> Vehicle:  # fmt: skip
     """A new vehicle with its card. *body* is the id of a body map in the library. Raises Invalid."""
-    details = _checked({"title": title, "plate": plate, "customer": customer, "contact": contact, "note": note})
+    given = {"title": title, "plate": plate, "vin": vin, "customer": customer, "contact": contact, "note": note}
+    details = _checked(given)
     if not details["title"]:
         raise Invalid("give the vehicle a title that people recognise it by, for instance 'grey estate'")
     with shop.cache.lock:
@@ -125,7 +130,7 @@ def retire(shop: Shop, vehicle_id: str, *, by: str, now: int) -> Vehicle:
 
 
 def erase(shop: Shop, vehicle_id: str, *, by: str, now: int) -> None:
-    """Erase title, plate, customer and contact for good; the work on the car stays on record without them. Logged."""
+    """Erase title, plate, VIN, customer and contact for good; the work on the car stays on record. Logged."""
     with shop.cache.lock:
         vehicle(shop, vehicle_id)
         registry.note(shop, registry.ERASED, by=by, now=now, what="vehicles", ref=vehicle_id)

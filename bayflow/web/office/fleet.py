@@ -6,6 +6,7 @@ from flask import current_app, make_response, redirect, render_template, request
 
 from bayflow.shop import jobs, notes, people, procedures, vehicles
 from bayflow.shop.vehicles import Vehicle
+from bayflow.trade import vin
 from bayflow.web import labels
 from bayflow.web.office import desk
 from bayflow.web.office.forms import OfficeForm, checks, choice, options, text, tick, words
@@ -30,6 +31,7 @@ class VehicleForm(OfficeForm):
     surface_bonnet = choice("Bonnet, if different", SURFACES)
     surface_roof = choice("Roof, if different", SURFACES)
     plate = text("Plate", "Private: kept apart, can be erased.", 20)
+    vin = text("VIN", "Private: kept apart, can be erased. 17 characters; the card says if one looks mistyped.", 40)
     customer = text("Customer", "Private: kept apart, can be erased.", 120)
     contact = text("How to reach them", "Private: kept apart, can be erased.", 200)
     note = words("Note", "Such as: never machine the bonnet.")
@@ -123,8 +125,26 @@ def vehicle_page(vehicle_id: str) -> Any:
     """One car: its card, its surfaces, its history, its label."""
     car = vehicles.vehicle(desk.shop(), vehicle_id)
     return page("vehicle.html", car=car, surfaces=dict(SURFACES), places=dict(PLACES), history=history(car),
+                vin=vin_hints(car.vin),
                 notes=notes.all_notes(desk.shop(), car.id), names=people.names(desk.shop()), form=RetireForm(),
                 body_title=_body_title(car.body), running=_running().get(car.id))  # fmt: skip
+
+
+def vin_hints(typed: str) -> list[str]:
+    """What is odd about a VIN as it was typed, and the model year it speaks of; nothing for an empty one."""
+    if not typed:
+        return []
+    try:
+        found = vin.read(typed)
+    except ValueError as no:
+        return [f"This may be mistyped: {no}."]
+    told = [f"Model year {found.year}, if it was made for North America."] if found.year else []
+    if found.repeats:
+        told = ["One character seventeen times is no car's number."]
+    elif not found.check_fits:
+        told.insert(0, "Its check digit does not fit: look again, unless its maker does not use one (many outside North"
+                       " America do not).")  # fmt: skip
+    return told
 
 
 def history(car: Vehicle) -> list[dict[str, Any]]:
