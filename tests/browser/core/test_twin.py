@@ -81,5 +81,3 @@ def test_the_random_events_are_such_as_the_shop_would_store() -> None:
         if (why := check({k: v for k, v in e.items() if k not in ADDED}))
     ]  # fmt: skip
     assert faults == []
-
-
