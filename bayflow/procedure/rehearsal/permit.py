@@ -22,6 +22,7 @@ class Permit:
     def __init__(self, scene: Scene, not_before: dict[str, int]) -> None:
         self.scene, self.not_before = scene, dict(not_before)
         self.by_panel: set[str] = set()
+        self.patient = True
 
     def may(self, person: Person, choice: Choice) -> bool:
         """Whether *person* may begin *choice* now."""
@@ -40,7 +41,7 @@ class Permit:
         if found:
             return self._troubled(group, found)
         late = self._rescue_late(person, group, start)
-        if self._too_early(group):
+        if self.patient and self._too_early(group):
             return scene.hold_back(group, "hands", None)
         if late or not self._others_kept(person, group, start):
             return scene.hold_back(group, "hands", scene.now + late if late else None)

@@ -65,7 +65,10 @@ class Walk:
         ends = [p.busy.end for p in scene.people if p.busy]
         later = [m for m in scene.moments if m > scene.now]
         if not ends and not later:
-            scene.fault = stuck(scene)
+            if self.permit.patient:  # rescues that wait for one another's beginnings: one of them must be the first
+                self.permit.patient = False
+            else:
+                scene.fault = stuck(scene)
             return
         scene.now = min([*ends, *later])
         for person in scene.people:
@@ -143,6 +146,7 @@ class Walk:
 
     def _begin(self, person: Person, choice: Choice) -> None:
         scene, group = self.scene, choice.group
+        self.permit.patient = True
         if choice.read:
             if not self.permit.reads_in_it(group):
                 self._work(person, group, "reading", READ_MS)
