@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from bayflow.paths import LIBRARY
-from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.compiler import compile_sheet, with_included
 from bayflow.procedure.drawing import drawing_faults
 from bayflow.procedure.faults import Fault
 from bayflow.procedure.library import Library
@@ -60,18 +60,29 @@ def check_library(library: Library) -> list[Fault]:
         faults.update(drawing_faults(drawn))
     for name in library.procedures:
         for body in library.bodies:
-            faults.update(compile_sheet(library, chain(library, name), body).faults)
+            if fits(library, name, body):
+                faults.update(compile_sheet(library, chain(library, name), body).faults)
     return sorted(faults)
 
 
+def fits(library: Library, name: str, body: str) -> bool:
+    """Is *name*, with all that prepares it and all that it includes, done on a car of *body*?"""
+    needed = [one for each in chain(library, name) for one in with_included(library, each)]
+    return not any(library.procedures[one].misfit(body) for one in needed if one in library.procedures)
+
+
 def chain(library: Library, name: str) -> list[str]:
-    """*name* with everything that must prepare it, in order."""
+    """*name* with everything that must prepare it and what it includes, in order; of several the usual one."""
     found: list[str] = []
+    given = set(with_included(library, name))
 
     def visit(one: str, above: tuple[str, ...]) -> None:
         if one in above or one in found or one not in library.procedures:
             return
         for ref in library.procedures[one].prepared_by:
+            held = [name for name in ref.either() if name in given]
+            visit((held or ref.either())[0], (*above, one))
+        for ref in library.procedures[one].includes:
             visit(ref.name, (*above, one))
         found.append(one)
 

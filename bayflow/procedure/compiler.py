@@ -11,6 +11,7 @@ from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.faults import Fault, errors, nearest, quoted
 from bayflow.procedure.judge import judge
 from bayflow.procedure.library import Library
+from bayflow.procedure.merge import Moved
 from bayflow.procedure.model import Procedure
 from bayflow.procedure.order import precedence
 from bayflow.procedure.sheet_writer import write_sheet
@@ -28,18 +29,22 @@ class Compiled:
     sheet: Json
     faults: list[Fault]
     where: dict[str, tuple[str, int]] = field(default_factory=dict)
+    moved: tuple[Moved, ...] = ()
 
 
 def compile_sheet(library: Library, procedure_ids: Sequence[str], body: str, *, lang: str = "en") -> Compiled:
     """
-    One sheet of the named procedures, in that order, on a car of the named *body*.
+    One sheet of the named procedures and all that they include, on a car of the named *body*.
+
+    They keep the order that was asked for as far as the order rules allow; `moved` says what was moved, and why.
 
     *lang* is the language in which every text must be there (the one that a screen falls back to).
     Never raises: what does not fit is a fault, and then the sheet is empty.
     """
-    procedures, faults = _pick(library, procedure_ids)
+    procedures, faults = _pick(library, [one for name in procedure_ids for one in with_included(library, name)])
     if body not in library.bodies:
         faults.append(Fault("(job)", 1, f"there is no body {quoted(body)}", nearest(body, set(library.bodies))))
+    faults += [fault for one in procedures for fault in _misfits(library, one, body)]
     if errors(faults) or not procedures:
         return Compiled({}, faults)
     desk = Desk(library, procedures, library.bodies[body])
@@ -49,7 +54,7 @@ def compile_sheet(library: Library, procedure_ids: Sequence[str], body: str, *, 
     if not errors(found):
         view = View(sheet, precedence(sheet), {one.id: one.atoms for one in desk.drafts.all}, desk.products)
         found.update(judge(view, where, procedures))
-    return Compiled({} if errors(found) else sheet, sorted(found), where)
+    return Compiled({} if errors(found) else sheet, sorted(found), where, desk.merged.moved)
 
 
 def _pick(library: Library, names: Sequence[str]) -> tuple[list[Procedure], list[Fault]]:
@@ -68,15 +73,43 @@ def _pick(library: Library, names: Sequence[str]) -> tuple[list[Procedure], list
 
 def _unprepared(library: Library, procedures: list[Procedure]) -> list[Fault]:
     faults: list[Fault] = []
-    seen: set[str] = set()
+    held = {procedure.id for procedure in procedures}
     for procedure in procedures:
         path = procedure.source.path
         for ref in procedure.prepared_by:
-            if ref.name not in library.procedures:
-                what = f"'prepared_by' names {quoted(ref.name)}, which is no procedure"
-                faults.append(Fault(path, ref.line, what, nearest(ref.name, set(library.procedures))))
-            elif ref.name not in seen:
-                what = f"'{procedure.id}' must be prepared by '{ref.name}' in the same job"
-                faults.append(Fault(path, ref.line, what, f"'{ref.name}' before it"))
-        seen.add(procedure.id)
+            unknown = [name for name in ref.either() if name not in library.procedures]
+            faults += [_no_procedure(library, path, ref.line, "prepared_by", name) for name in unknown]
+            if not unknown and held.isdisjoint(ref.either()):
+                either = " or ".join(f"'{name}'" for name in ref.either())
+                what = f"'{procedure.id}' must be prepared by {either} in the same job"
+                faults.append(Fault(path, ref.line, what, f"{either} before it"))
+        missing = [ref for ref in procedure.includes if ref.name not in library.procedures]
+        faults += [_no_procedure(library, path, ref.line, "includes", ref.name) for ref in missing]
+    return faults
+
+
+def _no_procedure(library: Library, path: str, line: int, key: str, name: str) -> Fault:
+    what = f"'{key}' names {quoted(name)}, which is no procedure"
+    return Fault(path, line, what, nearest(name, set(library.procedures)))
+
+
+def with_included(library: Library, name: str, above: tuple[str, ...] = ()) -> list[str]:
+    """*name* and every procedure that it includes, itself first; none twice."""
+    found = [name]
+    if name in library.procedures and name not in above:
+        for ref in library.procedures[name].includes:
+            found += with_included(library, ref.name, (*above, name)) if ref.name in library.procedures else []
+    return list(dict.fromkeys(found))
+
+
+def _misfits(library: Library, procedure: Procedure, body: str) -> list[Fault]:
+    path, faults = procedure.source.path, []
+    for one in procedure.not_on:
+        if one.body.name not in library.bodies:
+            what = f"'not_on' names {quoted(one.body.name)}, which is no body"
+            faults.append(Fault(path, one.body.line, what, nearest(one.body.name, set(library.bodies))))
+        elif one.body.name == body:
+            why = dict(one.because.words).get("en", "")
+            what = f"'{procedure.id}' is not done on a {body} ({why.rstrip('.')})"
+            faults.append(Fault(path, one.body.line, what, "another procedure, or another body"))
     return faults

@@ -6,6 +6,7 @@ from typing import Any
 from bayflow.procedure.draft import Draft, Drafts
 from bayflow.procedure.faults import Fault, nearest, quoted
 from bayflow.procedure.library import Library
+from bayflow.procedure.merge import merge
 from bayflow.procedure.model import Procedure, Ref, Text
 from bayflow.procedure.page import Page
 from bayflow.procedure.places import Places
@@ -26,7 +27,8 @@ class Desk:
         self.products: dict[str, Product] = {}
         self.readings: set[str] = set()
         anywhere = (place for one in library.bodies.values() for place in Places(one).atoms)
-        self.drafts = Drafts(procedures, body, self.pages, anywhere)
+        self.merged = merge(procedures)
+        self.drafts = Drafts(procedures, body, self.pages, anywhere, merged=self.merged)
         self.groups = Groups(self.drafts)
 
     def say(self, key: str, text: Text | None) -> str | None:

@@ -4,11 +4,12 @@ Steps spread over the places of a body: the tasks of a job, before their order a
 Read `Draft`, then `Drafts`, which finds "that step, at this place".
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.limits import narrow
+from bayflow.procedure.merge import Merged, Stage, step_fits
 from bayflow.procedure.model import Limit, Part, Procedure, Ref, Step
 from bayflow.procedure.page import Page
 from bayflow.procedure.places import Atom, Places
@@ -43,7 +44,13 @@ class Drafts:
     """All tasks of a job, in the order of the files."""
 
     def __init__(
-        self, procedures: list[Procedure], body: Body, pages: dict[str, Page], known: Iterable[tuple[str, str]] = ()
+        self,
+        procedures: Sequence[Procedure],
+        body: Body,
+        pages: dict[str, Page],
+        known: Iterable[tuple[str, str]] = (),
+        *,
+        merged: Merged,
     ) -> None:
         """*known* are places (kind, name) of any body: what only other bodies have is left out here without a fault."""
         self.places = Places(body)
@@ -53,28 +60,36 @@ class Drafts:
         self.procedures = {procedure.id: procedure for procedure in procedures}
         self.all: list[Draft] = []
         self.by_step: dict[str, list[Draft]] = {}
-        for number, procedure in enumerate(procedures):
-            self._procedure(number, procedure)
+        self.merged = merged
+        for number, stage in enumerate(merged.stages):
+            self._stage(number, stage)
         self.by_id = {draft.id: draft for draft in self.all}
 
-    def _procedure(self, number: int, procedure: Procedure) -> None:
+    def _stage(self, number: int, stage: Stage) -> None:
+        procedure, part = stage.procedure, stage.part
         page = self.pages[procedure.id]
-        for part_number, part in enumerate(procedure.parts):
-            walk = self.walk(part, page)
-            limits = narrow(page, procedure.limits, part.limits)
-            segment = 0
-            for step_number, step in enumerate(part.steps):
-                if step.each == "car":
-                    segment += 1
-                own = self._limits(page, part, step, limits)
-                self.by_step.setdefault(f"{procedure.id}/{step.id}", [])
-                for draft in self._spread(
-                    procedure, part, step, walk, own, (number, part_number, segment, step_number)
-                ):
-                    self.all.append(draft)
-                    self.by_step.setdefault(draft.full_step, []).append(draft)
-                if step.each == "car":
-                    segment += 1
+        walk = self.walk(part, page)
+        limits = narrow(page, procedure.limits, part.limits)
+        segment = 0
+        for step_number, step in enumerate(part.steps):
+            if step.each == "car":
+                segment += 1
+            own = self._limits(page, part, step, limits)
+            self.by_step.setdefault(f"{procedure.id}/{step.id}", [])
+            for draft in self._spread(procedure, part, step, walk, own, (number, segment, step_number)):
+                self.all.append(draft)
+                self.by_step.setdefault(draft.full_step, []).append(draft)
+            if step.each == "car":
+                segment += 1
+
+    def linked(self) -> Iterable[tuple[list[str], list[str]]]:
+        """Tasks that an order rule binds over two procedures: all of the first list before all of the second."""
+        for link in self.merged.links:
+            yield self._meant(link.one, link.first), self._meant(link.other, link.later)
+
+    def _meant(self, stage: Stage, selector: str) -> list[str]:
+        names = [f"{stage.procedure.id}/{step.id}" for step in stage.part.steps if step_fits(step, selector)]
+        return [draft.id for name in names for draft in self.by_step[name]]
 
     def walk(self, part: Part, page: Page | None = None) -> tuple[str, ...] | None:
         """The panels in the order that the part names, or None."""
@@ -109,11 +124,11 @@ class Drafts:
         step: Step,
         walk: tuple[str, ...] | None,
         limits: tuple[Limit, ...],
-        rank: tuple[int, int, int, int],
+        rank: tuple[int, int, int],
     ) -> list[Draft]:
         page = self.pages[procedure.id]
         places = self._places(page, step, walk)
-        first, part_number, segment, step_number = rank
+        number, segment, step_number = rank
         found: list[Draft] = []
         for place in places:
             turn = self.places.position(step.each, place, walk)
@@ -128,9 +143,9 @@ class Drafts:
                     part,
                     step,
                     place,
-                    self.places.atoms[step.each, place],
+                    self.places.on(step.each, place, part.where),
                     limits,
-                    (first, part_number, segment, *within),
+                    (number, segment, *within),
                 )
             )
         return found

@@ -7,7 +7,7 @@ along horizontal lines; inside is what the even-odd rule says (SVG 2, 13.4). Sha
 
 import re
 from collections.abc import Iterator, Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from bayflow.procedure.faults import Fault
 from bayflow.procedure.shelf import Body, Panel
@@ -81,7 +81,7 @@ def _flat(start: Point, points: list[Point]) -> list[Point]:
 
 def _on_curve(points: list[Point], t: float) -> Point:
     while len(points) > 1:
-        points = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for a, b in zip(points, points[1:], strict=False)]
+        points = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for a, b in pairwise(points)]
     return points[0]
 
 

@@ -40,6 +40,10 @@ class Ref:
     name: str
     line: int
 
+    def either(self) -> list[str]:
+        """The names of which one is meant, the usual one first: `this-wash or that-wash`."""
+        return self.name.split(" or ")
+
 
 @dataclass(frozen=True)
 class Limit:
@@ -166,6 +170,7 @@ class Part:
     limits: tuple[Limit, ...]
     unlimited: Text | None
     steps: tuple[Step, ...]
+    where: str = "car"
 
 
 @dataclass(frozen=True)
@@ -175,6 +180,14 @@ class Refusal:
     surface: str
     because: Text
     line: int
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """A body on which this procedure is not done, and why."""
+
+    body: Ref
+    because: Text
 
 
 @dataclass(frozen=True)
@@ -203,6 +216,12 @@ class Procedure:
     limits: tuple[Limit, ...]
     parts: tuple[Part, ...]
     departs: tuple[Departure, ...] = ()
+    includes: tuple[Ref, ...] = ()
+    not_on: tuple[Misfit, ...] = ()
+
+    def misfit(self, body: str) -> Misfit | None:
+        """Why this procedure is not done on a car of *body*; None where it is."""
+        return next((one for one in self.not_on if one.body.name == body), None)
 
     def steps(self) -> list[Step]:
         """All steps in the order of the file."""

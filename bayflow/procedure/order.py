@@ -20,6 +20,9 @@ def firsts(drafts: Drafts) -> dict[str, set[str]]:
         if draft.full_step not in done:
             done.add(draft.full_step)
             builder.add(drafts.by_step[draft.full_step])
+    for early, late in drafts.linked():
+        for name in late:
+            builder.before[name].update(early)
     return builder.before
 
 

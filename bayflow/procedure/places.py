@@ -11,6 +11,8 @@ from bayflow.procedure.model import Each
 from bayflow.procedure.shelf import Body
 
 CAR = "car"
+INSIDE = ("cabin", "engine bay")
+"""Places on which no body differs: each is one atom."""
 Atom = tuple[str, str]
 
 
@@ -29,8 +31,15 @@ class Places:
             self.atoms["side", side] = frozenset((panel.id, at) for panel, at in paint if panel.side == side)
         for corner in body.corners:
             self.atoms["corner", corner] = frozenset({("corner", corner)})
-        self.atoms["car", CAR] = frozenset().union(*self.atoms.values())
+        outside = frozenset[Atom]().union(*self.atoms.values())
+        self.whole = {name: frozenset({(name, name)}) for name in INSIDE}
+        self.whole |= {"outside": outside, CAR: outside.union(*self.whole.values())}
+        self.atoms["car", CAR] = self.whole[CAR]
         self.side = {panel.id: panel.side for panel in body.panels}
+
+    def on(self, each: Each, place: str, where: str) -> frozenset[Atom]:
+        """The atoms of a place; of the whole car only what lies *where* the part works."""
+        return self.whole[where] if each == "car" else self.atoms[each, place]
 
     def names(self, each: Each, walk: Sequence[str] | None) -> list[str]:
         """The places that a step with *each* goes over, in the order in which they are walked."""

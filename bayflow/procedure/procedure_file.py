@@ -5,19 +5,19 @@ from collections.abc import Mapping
 from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.fields import Fields, fields_of
 from bayflow.procedure.limits import read_limits
-from bayflow.procedure.model import Departure, Limit, Part, Procedure, Ref, Refusal, Source, Step, Text
+from bayflow.procedure.model import Departure, Limit, Misfit, Part, Procedure, Ref, Refusal, Source, Step, Text
 from bayflow.procedure.nodes import Node, Table
 from bayflow.procedure.page import Page
 from bayflow.procedure.rules import BY_ID
 from bayflow.procedure.shelf import ReadingKind
 from bayflow.procedure.step_file import STEP_KEYS, read_step
-from bayflow.procedure.words_of_trade import ROLES, SURFACES
+from bayflow.procedure.words_of_trade import ROLES, SURFACES, WHERE
 
 KEYS = (
-    "procedure", "title", "revision", "languages", "purpose", "prepared_by", "refuse_when", "limits", "departs_from",
-    "parts",
+    "procedure", "title", "revision", "languages", "purpose", "prepared_by", "includes", "refuse_when", "not_on",
+    "limits", "departs_from", "parts",
 )  # fmt: skip
-PART_KEYS = ("part", "title", "order", "run", "limits", "steps")
+PART_KEYS = ("part", "title", "where", "order", "run", "limits", "steps")
 
 
 def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, ReadingKind]) -> Procedure | None:
@@ -27,18 +27,19 @@ def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, R
     revision = head.integer("revision", 1, 1_000_000, need=True)
     page.languages = languages_of(head)
     limits = read_limits(page, head.node("limits"), kinds)
+    includes = head.refs("includes")
     parts = [
         part
-        for one in head.tables("parts", PART_KEYS, "part", need=True)
+        for one in head.tables("parts", PART_KEYS, "part", need=not includes)
         if (part := _part(page, one, kinds)) is not None
     ]
     _once(page, [(part.id, part.line) for part in parts], "part")
     _once(page, [(step.id, step.line) for part in parts for step in part.steps], "step")
-    if name is None or title is None or purpose is None or revision is None or not parts:
+    if name is None or title is None or purpose is None or revision is None or not (parts or includes):
         return None
     return Procedure(
         name, head.line_of("procedure"), source, revision, page.languages, title, purpose, head.refs("prepared_by"),
-        _refusals(head), limits, tuple(parts), _departures(head),
+        _refusals(head), limits, tuple(parts), _departures(head), includes, _misfits(head),
     )  # fmt: skip
 
 
@@ -75,6 +76,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
         limits,
         unlimited,
         tuple(steps),
+        one.choice("where", WHERE) or "car",
     )
 
 
@@ -108,6 +110,17 @@ def _refusals(head: Fields) -> tuple[Refusal, ...]:
         surface, because = one.choice("surface", SURFACES, need=True), one.text("because", need=True)
         if surface and because:
             found.append(Refusal(surface, because, one.line))
+    return tuple(found)
+
+
+def _misfits(head: Fields) -> tuple[Misfit, ...]:
+    found: list[Misfit] = []
+    for one in head.tables("not_on", ("body", "because"), "a misfit"):
+        if one.broken:
+            continue
+        one.node("body", need=True)
+        because = one.text("because", need=True)
+        found.extend(Misfit(ref, because) for ref in one.refs("body") if because)
     return tuple(found)
 
 

@@ -20,7 +20,7 @@ def write_sheet(desk: Desk, lang: str) -> Json:
         "format": FORMAT,
         "procedures": [_head(desk, one) for one in desk.procedures],
         "body": _body(desk),
-        "parts": [_part(desk, procedure, part) for procedure in desk.procedures for part in procedure.parts],
+        "parts": [_part(desk, stage.procedure, stage.part) for stage in desk.merged.stages],
         "readings": _readings(desk),
         "products": {product.id: _product(desk, product) for product in desk.products.values()},
         "tasks": [tasks[name] for name in order],

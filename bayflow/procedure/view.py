@@ -5,7 +5,7 @@ A selector is words: `"contact -wheels"` is every task with the trait contact an
 `"iron|strip"` is either.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -51,13 +51,7 @@ class View:
         return {}
 
     def _pick(self, selector: str) -> list[Task]:
-        wanted, banned = _words(selector)
-        return [
-            task
-            for task in self.sheet["tasks"]
-            if all(any(one in task["traits"] for one in either) for either in wanted)
-            and not any(trait in task["traits"] for trait in banned)
-        ]
+        return [task for task in self.sheet["tasks"] if fits(task["traits"], selector)]
 
     def before(self, first: str, later: str) -> bool:
         """Is *first* done before *later* in every lawful order?"""
@@ -86,6 +80,12 @@ class View:
             seen = {use["product"]: one["id"] for use in (*one["use"], *one["mix"])}
             todo = list(one["after"])
         return seen
+
+
+def fits(traits: Collection[str], selector: str) -> bool:
+    """Does *selector* mean a step with these *traits*?"""
+    wanted, banned = _words(selector)
+    return all(any(one in traits for one in either) for either in wanted) and not any(one in traits for one in banned)
 
 
 Check = Callable[[View], Iterable[Broken]]

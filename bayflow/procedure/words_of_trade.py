@@ -15,6 +15,9 @@ SIGNS = ("once", "by panel", "by band", "by corner", "by side")
 SURFACES = ("gloss-clear", "matte-clear", "single-stage", "fresh-refinish", "wrap", "film", "coated")
 """What a car's outside may be, as the vehicle's card names it; a procedure may be refused on some."""
 
+WHERE = ("outside", "cabin", "engine bay")
+"""What a part works on, where it is not the whole car: work outside and in the cabin needn't wait for one another."""
+
 TRAITS = (
     "arrival",
     "damage-record",
@@ -32,7 +35,14 @@ TRAITS = (
     "decontaminate",
     "chemical",
     "acid",
+    "bleach",
+    "inspect-clean",
+    "thickness",
+    "tar",
     "clay",
+    "mask",
+    "unmask",
+    "test-spot",
     "polish",
     "dry",
     "measure",
@@ -44,6 +54,20 @@ TRAITS = (
     "protect",
     "cure",
     "dress",
+    "glass",
+    "glass-inside",
+    "engine",
+    "cover",
+    "interior",
+    "dust",
+    "vacuum",
+    "fabric-wet",
+    "dried",
+    "source-removed",
+    "ozone",
+    "aired",
+    "lens-sand",
+    "lens-coat",
     "final",
     "handover",
 )

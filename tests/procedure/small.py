@@ -18,6 +18,8 @@ readings:
   - {reading: surface_temp, name: Panel, unit: dc, plausible: [-300, 900], valid: 2 h, about: car}
   - {reading: air_temp, name: Air, unit: dc, plausible: [-300, 600], valid: 2 h, about: air}
   - {reading: humidity, name: Humidity, unit: permille, plausible: [0, 1000], valid: 2 h, about: air}
+  - {reading: wheel_temp, name: Wheel, unit: dc, plausible: [-300, 6000], valid: 1 h, about: car}
+  - {reading: engine_temp, name: Engine, unit: dc, plausible: [-300, 2000], valid: 1 h, about: car}
   - {reading: direct_sun, name: Sun, unit: yesno, plausible: [0, 1], valid: 2 h, about: car}
 """
 
@@ -45,6 +47,7 @@ SHEETS = {
     "limits: {surface_temp: 10..30 °C, dew_point_margin: '>= 3 °C'}",
     "timed": "class: coating\nlabel: {copied_from: invented}\n"
     "holds: {flash: 30 s..120 s, recoat: 24 h..48 h, cure: 12 h}",
+    "film": "class: coating\nlabel: {copied_from: invented}\ntrack_batch: true",
     "foam": "class: pre-wash\nlabel: {copied_from: invented}\nholds: {dwell: 1 min..3 min}",
     "fumes": "class: wipe\nlabel: {copied_from: invented, signal: Danger, hazards: [Flames.], precautions: [Air.]}",
 }

@@ -10,6 +10,7 @@ import networkx as nx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from planted import PLANTED
 from small import faults, library, line_of, procedure
 
 from bayflow.procedure.graph import Precedence
@@ -135,6 +136,7 @@ CASES = [
     case("label-first", """
         - {step: wipe, do: Wipe the car., use: {product: fumes, amount: 9 mL, basis: test}}  # HERE
         """, ("basis: test}}", "basis: test}, caution: [{label_of: fumes}]}")),
+    *PLANTED,
 ]  # fmt: skip
 
 

@@ -1,0 +1,155 @@
+"""
+Planted faults of the rules on decontamination, machine work, coating, engine bay and interior.
+
+Each: the rule, the steps with `# HERE` at the line that must be named, the change (old, new) that makes the clean twin,
+and the limits of the part. `test_rules` runs them beside its own.
+"""
+
+import pytest
+
+BOUND = "limits: {surface_temp: 10..30 °C, basis: test}"
+DEW = "limits: {surface_temp: 10..30 °C, dew_point_margin: '>= 3 °C', basis: test}"
+
+
+def case(rule, steps, change, part=BOUND):
+    """One planted fault: the marked line of *steps* breaks *rule*; *change* (old, new) makes the clean twin."""
+    return pytest.param(rule, steps, change, part, id=rule)
+
+
+PREPARED = "- {step: prepare, do: Strip the car., traits: [strip, decontaminate, wipe]}"
+LOOKED = "- {step: look, do: Look at the car., traits: [inspect-clean, thickness]}"
+MASKED = "- {step: mask, do: Mask the trim., traits: [mask]}"
+
+PLANTED = [
+    case("look-when-clean", """
+        - {step: look, do: Look at this panel., each: panel, only: [roof, bonnet, door], traits: [inspect-clean]}
+        - {step: clay, do: Clay this panel., each: panel, traits: [clay]}  # HERE
+        """, ("[roof, bonnet, door]", "[roof, bonnet, door, sill]")),
+    case("measure-before-polish", f"""
+        - {{step: look, do: Look at the car., traits: [inspect-clean]}}
+        - {{step: read, do: Read the thickness.}}
+        {MASKED}
+        - {{step: spot, do: Polish a test spot., each: panel, only: [roof], traits: [polish, test-spot]}}  # HERE
+        """, ("do: Read the thickness.", "do: Read the thickness., traits: [thickness]")),
+    case("iron-and-acid-apart", """
+        - {step: iron, do: Mist iron remover., traits: [iron]}
+        - {step: look, do: Look at the car.}
+        - {step: spots, do: Wipe the water spots., traits: [acid]}  # HERE
+        """, ("do: Look at the car.", "do: Rinse the car., traits: [rinse]")),
+    case("bleach-apart", """
+        - {step: acid, do: Wipe the water spots., traits: [acid]}
+        - {step: rinse, do: Rinse the car., traits: [rinse]}
+        - {step: bleach, do: Wet the boot floor., traits: [bleach], after: acid}  # HERE
+        """, (", after: acid", "")),
+    case("iron-before-clay", """
+        - {step: look, do: Look at the car., traits: [inspect-clean]}
+        - {step: clay, do: Clay the roof., each: panel, only: [roof], traits: [clay]}  # HERE
+        - {step: tar, do: Wipe tar off., each: panel, only: [roof], traits: [tar]}
+        """, ("do: Wipe tar off., each: panel, only: [roof]", "do: Wipe tar off., each: panel, only: [sill]")),
+    case("clay-before-polish", f"""
+        {LOOKED}
+        {MASKED}
+        - {{step: polish, do: Polish a spot., each: panel, only: [roof], traits: [polish, test-spot]}}  # HERE
+        - {{step: clay, do: Clay it., each: panel, only: [roof], traits: [clay]}}
+        """, ("do: Clay it., each: panel, only: [roof]", "do: Clay it., each: panel, only: [sill]")),
+    case("mask-before-machine", """
+        - {step: mask, do: Mask the lamps.}
+        - {step: sand, do: Sand the lens., traits: [lens-sand]}  # HERE
+        - {step: coat, do: Coat the lens., traits: [lens-coat]}
+        """, ("do: Mask the lamps.", "do: Mask the lamps., traits: [mask]")),
+    case("unmask-after-machine", f"""
+        {MASKED}
+        - {{step: unmask, do: Peel the tape off., traits: [unmask]}}  # HERE
+        - {{step: sand, do: Sand the lens., traits: [lens-sand], after: mask}}
+        - {{step: coat, do: Coat the lens., traits: [lens-coat]}}
+        """, ("traits: [unmask]", "traits: [look]")),
+    case("test-spot-first", f"""
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., each: panel, only: [roof], traits: [polish]}}  # HERE
+        """, ("traits: [polish]", "traits: [polish, test-spot]")),
+    case("wipe-after-polish", f"""
+        {PREPARED}
+        {LOOKED}
+        {MASKED}
+        - {{step: polish, do: Polish a spot., traits: [polish, test-spot]}}
+        - {{step: again, do: Wipe the dust off.}}
+        - {{step: coat, do: Spread on this panel., each: panel, traits: [coat]}}  # HERE
+        """, ("do: Wipe the dust off.", "do: Wipe the car again., traits: [wipe]")),
+    case("coat-soon-after-wipe", """
+        - {step: wipe, do: Wipe this panel., each: panel, traits: [wipe]}
+        - {step: coat, do: Spread on this panel., each: panel, traits: [spread]}  # HERE
+        """, ("traits: [spread]}", "traits: [spread], "
+              "within: {since: wipe, at_most: 30 min, basis: test, why: Dust., if_late: {reopen: wipe}}}"), DEW),
+    case("dew-point", """
+        - {step: coat, do: Spread on this panel., each: panel, traits: [spread],  # HERE
+           limits: {dew_point_margin: '>= 2 °C', basis: test}}
+        """, (">= 2 °C", ">= 3 °C")),
+    case("batch-known", """
+        - {step: coat, do: Spread on this panel., each: panel, traits: [spread],  # HERE
+           use: {product: soap, amount: 3 mL, basis: test}}
+        """, ("product: soap", "product: film"), DEW),
+    case("wheels-cool", """
+        - {step: spray, do: Spray the wheel., each: corner, traits: [wheels, chemical],  # HERE
+           limits: {wheel_temp: <= 60 °C, basis: test}}
+        """, ("<= 60 °C", "<= 40 °C")),
+    case("hands-off-cure", f"""
+        {PREPARED}
+        - {{step: coat, do: Spread on the roof., each: panel, only: [roof], traits: [coat]}}
+        - {{step: cure, do: Look for water marks., each: panel, only: [roof], traits: [cure]}}
+        - {{step: seats, do: Wipe the seats., traits: [interior], after: coat}}  # HERE
+        """, (", after: coat", "")),
+    case("no-dust-at-coat", f"""
+        {PREPARED}
+        - {{step: blow, do: Blow the vents out., each: panel, only: [sill], traits: [dust]}}  # HERE
+        - {{step: coat, do: Spread on the roof., each: panel, only: [roof], traits: [coat]}}
+        """, ("only: [sill], traits: [dust]", "only: [roof], traits: [dust]")),
+    case("engine-before-wash", """
+        - {step: cover, do: Cover the electrics., traits: [cover]}
+        - {step: wash, do: Wash the roof., each: panel, only: [roof], traits: [wash]}
+        - {step: spray, do: Spray the engine., traits: [engine, chemical],
+           limits: {engine_temp: <= 45 °C, basis: test}}
+        """.replace("traits: [wash]}", "traits: [wash]}  # HERE"), ("traits: [wash]", "traits: [look]")),
+    case("engine-cold", """
+        - {step: cover, do: Cover the electrics., traits: [cover]}
+        - {step: spray, do: Spray the engine., traits: [engine, chemical]}  # HERE
+        """, ("[engine, chemical]", "[engine, chemical], limits: {engine_temp: <= 45 °C, basis: test}")),
+    case("cover-engine-first", """
+        - {step: cover, do: Cover the electrics.}
+        - {step: rinse, do: Rinse it., traits: [engine, water], limits: {engine_temp: 5..45 °C, basis: test}}  # HERE
+        """, ("do: Cover the electrics.", "do: Cover the electrics., traits: [cover]")),
+    case("vacuum-before-wet", """
+        - {step: mix, do: Mix the foam.}
+        - {step: vacuum, do: Vacuum the seats., traits: [vacuum]}
+        - {step: wet, do: Wet the seats., traits: [fabric-wet], after: mix}  # HERE
+        """, (", after: mix", "")),
+    case("dry-before-hand-over", """
+        - {step: vacuum, do: Vacuum the seats., traits: [vacuum]}
+        - {step: wet, do: Wet the seats., traits: [fabric-wet]}
+        - {step: look, do: Feel the seats.}
+        - {step: go, do: Hand the car over., release: lead, traits: [handover]}  # HERE
+        """, ("do: Feel the seats.", "do: Feel the seats., traits: [dried]")),
+    case("inside-glass-last", """
+        - {step: glass, do: Wipe inside., traits: [interior, glass-inside]}  # HERE
+        - {step: dash, do: Wipe the dashboard., traits: [interior]}
+        """, ("traits: [interior, glass-inside]", "traits: [interior]")),
+    case("source-before-ozone", """
+        - {step: find, do: Take the source out.}
+        - {step: run, do: Start the timer outside., traits: [ozone]}  # HERE
+        """, ("do: Take the source out.", "do: Take the source out., traits: [source-removed]")),
+    case("air-after-ozone", """
+        - {step: find, do: Take the source out., traits: [source-removed]}
+        - {step: run, do: Start the timer outside., traits: [ozone]}
+        - {step: air, do: Open every door.}
+        - {step: dash, do: Wipe the dashboard., traits: [interior]}  # HERE
+        """, ("do: Open every door.", "do: Open every door., traits: [aired]")),
+    case("lens-coated", f"""
+        {MASKED}
+        - {{step: sand, do: Sand the lens., traits: [lens-sand]}}  # HERE
+        - {{step: coat, do: Coat the lens.}}
+        """, ("do: Coat the lens.", "do: Coat the lens., traits: [lens-coat]")),
+    case("final-look-last", """
+        - {step: look, do: Look over the car., traits: [final]}  # HERE
+        - {step: dress, do: Wipe the tyres.}
+        """, ("traits: [final]", "traits: [look]")),
+]  # fmt: skip
