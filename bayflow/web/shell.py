@@ -20,7 +20,7 @@ blueprint = Blueprint("shell", __name__)
 PAGE = "app.html"
 WORKER = Path("js/app/sw.js")
 _FOLDERS = ("js/app", "js/core", "icons")
-_MARK = re.compile(r"/\*SHELL\*/\{.*?\}", re.DOTALL)
+_MARK = re.compile(r"/\*SHELL\*/\s*\{.*?\}", re.DOTALL)
 _LINKED = re.compile(r"(?:href|src)=\"/static/([\w./-]+)")
 _IMPORTED = re.compile(r"(?:from|import)\s*\(?\s*\"(\.{1,2}/[\w./-]+)\"")
 _SIZE = re.compile(r"(\d+)\.png$")
@@ -84,12 +84,15 @@ def listing() -> dict[str, Any]:
 
 
 def files() -> list[str]:
-    """Names under static/ of what the app needs: its own folders, what its page links, and what those import."""
+    """Names under static/ of what the app needs: its own folders, what its page links, and what those import.
+
+    Icons as PNG are for the home screen, not for work: unless the page links one, none is kept offline.
+    """
     own = {
         path.relative_to(paths.STATIC).as_posix()
         for folder in _FOLDERS
         for path in (paths.STATIC / folder).rglob("*")
-        if path.is_file() and path.suffix in (".js", ".svg", ".png", ".css")
+        if path.is_file() and path.suffix in (".js", ".svg", ".css")
     }
     todo = own | set(_LINKED.findall((paths.TEMPLATES / PAGE).read_text("utf-8")))
     found: set[str] = set()

@@ -16,7 +16,10 @@ function place([x, y], turned) {
 
 /** How long a panel's shape is along the lines of its words, in the drawing's own units. */
 function length(panel, turned) {
-  const numbers = panel.shape.match(/-?\d+(\.\d+)?/g).map(Number).filter((_, i) => i % 2 === (turned ? 1 : 0));
+  const numbers = panel.shape
+    .match(/-?\d+(\.\d+)?/g)
+    .map(Number)
+    .filter((_, i) => i % 2 === (turned ? 1 : 0));
   return Math.max(...numbers) - Math.min(...numbers);
 }
 
@@ -39,15 +42,27 @@ function mark(panel, look, turned) {
 export function drawCar(body, { look, here = [], turned = false, label = "" }) {
   const shapes = body.panels.map((panel) => {
     const seen = look(panel.id);
-    const kind = ["panel", seen.trouble ? "bad" : seen.texture, here.includes(panel.id) ? "here" : ""].filter(Boolean).join(" ");
+    const kind = ["panel", seen.trouble ? "bad" : seen.texture, here.includes(panel.id) ? "here" : ""]
+      .filter(Boolean)
+      .join(" ");
     return svg("path", { d: panel.shape, class: kind, "data-panel": panel.id });
   });
   const marks = body.panels.map((panel) => mark(panel, look(panel.id), turned));
-  const onTop = [...shapes.filter((shape) => !shape.matches(".here")), ...shapes.filter((shape) => shape.matches(".here"))];
-  return svg("svg", {
-    class: turned ? "car turned" : "car", viewBox: turned ? `0 0 ${HEIGHT} ${WIDTH}` : `0 0 ${WIDTH} ${HEIGHT}`,
-    role: "img", "aria-label": label,
-  }, svg("g", turned ? { transform: `translate(0 ${WIDTH}) rotate(-90)` } : {}, onTop), svg("g", {}, marks));
+  const onTop = [
+    ...shapes.filter((shape) => !shape.matches(".here")),
+    ...shapes.filter((shape) => shape.matches(".here")),
+  ];
+  return svg(
+    "svg",
+    {
+      class: turned ? "car turned" : "car",
+      viewBox: turned ? `0 0 ${HEIGHT} ${WIDTH}` : `0 0 ${WIDTH} ${HEIGHT}`,
+      role: "img",
+      "aria-label": label,
+    },
+    svg("g", turned ? { transform: `translate(0 ${WIDTH}) rotate(-90)` } : {}, onTop),
+    svg("g", {}, marks),
+  );
 }
 
 /**
@@ -57,13 +72,24 @@ export function drawCar(body, { look, here = [], turned = false, label = "" }) {
  * @returns {HTMLElement}
  */
 export function tileCar(body, { tile, choose, label }) {
-  const tiles = [...body.panels].sort((a, b) => a.tile[0] - b.tile[0] || a.tile[1] - b.tile[1]).map((panel) => {
-    const [row, col, cols] = panel.tile;
-    const shown = tile(panel);
-    return el("button", {
-      type: "button", "data-key": panel.id, disabled: shown.disabled, "aria-pressed": shown.pressed === undefined ? null : String(shown.pressed),
-      class: `tile row-${row} col-${col} wide-${cols ?? 1} ${shown.class ?? ""}`, onclick: () => choose(panel.id),
-    }, el("span", { lang: shown.lang }, shown.text), shown.note ? el("b", {}, shown.note) : null);
-  });
+  const tiles = [...body.panels]
+    .sort((a, b) => a.tile[0] - b.tile[0] || a.tile[1] - b.tile[1])
+    .map((panel) => {
+      const [row, col, cols] = panel.tile;
+      const shown = tile(panel);
+      return el(
+        "button",
+        {
+          type: "button",
+          "data-key": panel.id,
+          disabled: shown.disabled,
+          "aria-pressed": shown.pressed === undefined ? null : String(shown.pressed),
+          class: `tile row-${row} col-${col} wide-${cols ?? 1} ${shown.class ?? ""}`,
+          onclick: () => choose(panel.id),
+        },
+        el("span", { lang: shown.lang }, shown.text),
+        shown.note ? el("b", {}, shown.note) : null,
+      );
+    });
   return el("div", { class: "tiles", role: "group", "aria-label": label }, tiles);
 }

@@ -2,13 +2,16 @@
 // A step in hand is not disturbed by another car, except by a window with a latest time.
 
 import { now } from "./clock.js";
+import { clocksOf } from "./clocks.js";
 import { callOpens, callShuts } from "./feel.js";
 import { standing } from "./phone.js";
-import { clocksOf } from "./view.js";
 
 const called = new Set();
+
 const SOON_MS = 15000;
+
 const FRESH_MS = 5000;
+
 let lastLook = 0;
 
 /**

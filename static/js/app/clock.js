@@ -4,11 +4,14 @@
 // the phone sleeps and never jumps: it is evidence, not a clock. A page has no boot id, so each load draws one.
 
 const ALPHABET = "abcdefghijklmnopqrstuvwxyz234567";
+
 /** Slack for a clock that a network corrects by itself, in ms (our own figure, untuned). */
-export const SLACK = 5000;
+const SLACK = 5000;
 
 let offset = 0;
+
 let floor = 0;
+
 let frame = null;
 
 /**

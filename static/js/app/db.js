@@ -9,7 +9,17 @@
 //   kv       token, person, counter, last contact …
 
 const NAME = "bayflow";
-const STORES = { outbox: "n", sent: "id", refused: "id", jobs: "id", sheets: "hash", photos: "hash", files: "name", kv: "k" };
+
+const STORES = {
+  outbox: "n",
+  sent: "id",
+  refused: "id",
+  jobs: "id",
+  sheets: "hash",
+  photos: "hash",
+  files: "name",
+  kv: "k",
+};
 
 let opening = null;
 
@@ -44,10 +54,11 @@ function open() {
  * @param {IDBRequest<T>} request
  * @returns {Promise<T>}
  */
-export const asked = (request) => new Promise((resolve, reject) => {
-  request.onsuccess = () => resolve(request.result);
-  request.onerror = () => reject(request.error);
-});
+export const asked = (request) =>
+  new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
 
 async function transact(stores, mode, work) {
   const db = await open();
@@ -89,9 +100,10 @@ export const all = (name) => read([name], (store) => asked(store(name).getAll())
 export const one = (name, key) => read([name], (store) => asked(store(name).get(key)));
 
 /** Put rows into one store. */
-export const put = (name, ...rows) => write([name], (store) => {
-  for (const row of rows) store(name).put(row);
-});
+export const put = (name, ...rows) =>
+  write([name], (store) => {
+    for (const row of rows) store(name).put(row);
+  });
 
 /** The value kept under `key`, or `fallback`. */
 export async function kept(key, fallback = null) {

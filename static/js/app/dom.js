@@ -4,8 +4,10 @@
 // differs, so focus, a finger that is down and an open "why" survive a tick. Text goes in as text, never as markup.
 
 const SVG = "http://www.w3.org/2000/svg";
+
 /** Set as properties, not as attributes: what is called, and what a video shows. */
 const HANDLERS = ["onclick", "oninput", "onchange", "onsubmit", "onkeydown", "srcObject", "muted"];
+
 const KEPT = { DETAILS: ["open"], INPUT: ["value"], TEXTAREA: [], DIALOG: ["open"] };
 
 function fill(node, props, kids) {
@@ -42,8 +44,11 @@ export function svg(tag, props, ...kids) {
 
 const keyOf = (node) => (node.nodeType === 1 ? node.getAttribute("data-key") : null);
 
-const alike = (a, b) => a.nodeType === b.nodeType && a.nodeName === b.nodeName && keyOf(a) === keyOf(b)
-  && (a.nodeName !== "INPUT" || a.type === b.type);
+const alike = (a, b) =>
+  a.nodeType === b.nodeType &&
+  a.nodeName === b.nodeName &&
+  keyOf(a) === keyOf(b) &&
+  (a.nodeName !== "INPUT" || a.type === b.type);
 
 function mendAttributes(old, fresh) {
   const kept = KEPT[old.nodeName] ?? [];

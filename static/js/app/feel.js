@@ -51,7 +51,12 @@ export const tick = () => play([{ at: 0, hz: 1400, s: 0.04, loud: 0.25 }], 25);
 export const hush = () => play([{ at: 0, hz: 180, s: 0.25, loud: 0.5 }], [80, 60, 80]);
 
 /** The three rising tones of a window that opens. */
-export const OPENS = [{ at: 0, hz: 660, s: 0.15, loud: 0.6 }, { at: 0.2, hz: 880, s: 0.15, loud: 0.6 }, { at: 0.4, hz: 1175, s: 0.3, loud: 0.6 }];
+export const OPENS = [
+  { at: 0, hz: 660, s: 0.15, loud: 0.6 },
+  { at: 0.2, hz: 880, s: 0.15, loud: 0.6 },
+  { at: 0.4, hz: 1175, s: 0.3, loud: 0.6 },
+];
+
 /** The four beats of a window about to shut. */
 export const SHUTS = [0, 0.25, 0.5, 0.75].map((at) => ({ at, hz: 980, s: 0.15, loud: 0.7 }));
 

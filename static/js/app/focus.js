@@ -6,4 +6,5 @@ import { phone, set } from "./phone.js";
 export const focusOf = (job) => phone.settings.focus?.[job] ?? null;
 
 /** Choose a group, or none. */
-export const focusOn = (job, group) => set("settings", { ...phone.settings, focus: { ...phone.settings.focus, [job]: group } });
+export const focusOn = (job, group) =>
+  set("settings", { ...phone.settings, focus: { ...phone.settings.focus, [job]: group } });

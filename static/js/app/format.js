@@ -19,9 +19,13 @@ function maker(zone, options) {
 }
 
 /** `14:02`, or `14:02:50` with seconds. */
-export const clock = (ms, zone, seconds = false) => maker(zone, {
-  hour: "2-digit", minute: "2-digit", hourCycle: "h23", ...(seconds ? { second: "2-digit" } : {}),
-}).format(ms);
+export const clock = (ms, zone, seconds = false) =>
+  maker(zone, {
+    hour: "2-digit",
+    minute: "2-digit",
+    hourCycle: "h23",
+    ...(seconds ? { second: "2-digit" } : {}),
+  }).format(ms);
 
 const day = (ms, zone) => maker(zone, { year: "numeric", month: "2-digit", day: "2-digit" }).format(ms);
 
@@ -47,7 +51,8 @@ export function span(ms) {
 /** A short time for arm's length: plain seconds up to five minutes. */
 export const seconds = (ms) => (ms < 300000 ? `${Math.ceil(Math.max(0, ms) / 1000)} s` : span(ms));
 
-const decimal = (tenths) => new Intl.NumberFormat(language(), { minimumFractionDigits: 1, maximumFractionDigits: 1 }).format(tenths / 10);
+const decimal = (tenths) =>
+  new Intl.NumberFormat(language(), { minimumFractionDigits: 1, maximumFractionDigits: 1 }).format(tenths / 10);
 
 /** Tenths of a degree Celsius in the shop's unit, as tenths. Rounds half away from zero. */
 export function toShown(value, unit, units) {
@@ -78,4 +83,5 @@ export function value(number, unit, units) {
 }
 
 /** Millilitres: `12 ml`, `10 l`. */
-export const volume = (ml) => (ml >= 1000 ? `${new Intl.NumberFormat(language(), { maximumFractionDigits: 2 }).format(ml / 1000)} l` : `${ml} ml`);
+export const volume = (ml) =>
+  ml >= 1000 ? `${new Intl.NumberFormat(language(), { maximumFractionDigits: 2 }).format(ml / 1000)} l` : `${ml} ml`;

@@ -1,20 +1,23 @@
 // Decisions: a lead's name, a reason, and the PIN where the shop's computer answers. Without it the name is claimed.
 
-import { contact, tellShop } from "./contact.js";
+import { tellShop } from "./ask.js";
+import { contact } from "./contact.js";
 import { el } from "./dom.js";
 import { draft, dropDrafts, setDraft } from "./drafts.js";
 import { note } from "./outbox.js";
-import { button, field } from "./pieces.js";
 import { changed, phone } from "./phone.js";
-import { say } from "./words.js";
+import { button, field } from "./pieces.js";
 import { secondTap } from "./taps.js";
+import { say } from "./words.js";
 
 const faults = new Map();
+
 /** PINs as they are typed: in memory only, never on the disk. */
 const pins = new Map();
 
 /** People who may decide; `role` "owner" leaves only owners. */
-export const deciders = (role = "lead") => phone.people.filter((one) => one.role === "owner" || (role === "lead" && one.role === "lead"));
+const deciders = (role = "lead") =>
+  phone.people.filter((one) => one.role === "owner" || (role === "lead" && one.role === "lead"));
 
 function fault(key, words) {
   faults.set(key, words);
@@ -56,11 +59,22 @@ export async function confirm(key, person, pin, what) {
  *   key: of its drafts; job; role: who may decide; make(reason, decider, claimed) → {type, tasks, data} or {fault};
  *   text: of the button; offline: may it be claimed; done(): where to go; pin: is a reason left out
  */
-export function decisionForm({ key, job, role = "lead", make, text, offline = true, done, reason = true, kind = "main" }) {
+export function decisionForm({
+  key,
+  job,
+  role = "lead",
+  make,
+  text,
+  offline = true,
+  done,
+  reason = true,
+  kind = "main",
+}) {
   const people = deciders(role);
   const chosen = draft(`${key}.who`);
   const read = () => ({ words: draft(`${key}.reason`).trim(), who: draft(`${key}.who`), pin: pins.get(key) ?? "" });
-  const check = ({ words, who }) => (!people.some((one) => one.id === who) ? say("lead.who") : reason && !words ? say("lead.reason.need") : null);
+  const check = ({ words, who }) =>
+    !people.some((one) => one.id === who) ? say("lead.who") : reason && !words ? say("lead.reason.need") : null;
   const claim = async () => {
     const typed = read();
     const wrong = check(typed);
@@ -78,17 +92,67 @@ export function decisionForm({ key, job, role = "lead", make, text, offline = tr
     if (wrong) return fault(key, wrong);
     const part = make(typed.words, typed.who, false);
     if (part.fault) return fault(key, part.fault);
-    return (await confirm(key, typed.who, typed.pin, { job, type: part.type, tasks: part.tasks, ...part.data })) && done();
+    return (
+      (await confirm(key, typed.who, typed.pin, { job, type: part.type, tasks: part.tasks, ...part.data })) && done()
+    );
   };
   const keep = (name) => (event) => setDraft(`${key}.${name}`, event.target.value);
-  return el("section", { class: "decision", "data-key": key },
-    people.length ? el("div", { class: "choices", role: "group", "aria-label": say("lead.who") }, el("p", { class: "label" }, say("lead.who")), people.map((one) => button(one.name, () => {
-      setDraft(`${key}.who`, one.id);
-      changed(false);
-    }, { "aria-pressed": String(chosen === one.id), "data-key": one.id }))) : el("p", { class: "notice amber" }, say("lead.none")),
-    reason ? field(say("lead.reason"), el("textarea", { id: `${key}-reason`, rows: 2, oninput: keep("reason"), maxlength: 1000 }, draft(`${key}.reason`))) : null,
-    field(say("lead.pin"), el("input", { id: `${key}-pin`, type: "password", inputmode: "numeric", autocomplete: "current-password", oninput: (event) => pins.set(key, event.target.value), value: pins.get(key) ?? "" })),
+  return el(
+    "section",
+    { class: "decision", "data-key": key },
+    people.length
+      ? el(
+          "div",
+          { class: "choices", role: "group", "aria-label": say("lead.who") },
+          el("p", { class: "label" }, say("lead.who")),
+          people.map((one) =>
+            button(
+              one.name,
+              () => {
+                setDraft(`${key}.who`, one.id);
+                changed(false);
+              },
+              { "aria-pressed": String(chosen === one.id), "data-key": one.id },
+            ),
+          ),
+        )
+      : el("p", { class: "notice amber" }, say("lead.none")),
+    reason
+      ? field(
+          say("lead.reason"),
+          el(
+            "textarea",
+            { id: `${key}-reason`, rows: 2, oninput: keep("reason"), maxlength: 1000 },
+            draft(`${key}.reason`),
+          ),
+        )
+      : null,
+    field(
+      say("lead.pin"),
+      el("input", {
+        id: `${key}-pin`,
+        type: "password",
+        inputmode: "numeric",
+        autocomplete: "current-password",
+        oninput: (event) => pins.set(key, event.target.value),
+        value: pins.get(key) ?? "",
+      }),
+    ),
     faults.get(key) ? el("p", { class: "fault", role: "alert" }, faults.get(key)) : null,
-    el("button", { type: "button", class: `${kind} big`, "data-main": true, "data-key": "prove", onclick: secondTap(prove) }, text ?? say("lead.confirm")),
-    offline ? [el("p", { class: "small" }, say("lead.claim")), el("button", { type: "button", class: "wide", "data-key": "claim", onclick: secondTap(claim) }, say("lead.offline"))] : null);
+    el(
+      "button",
+      { type: "button", class: `${kind} big`, "data-main": true, "data-key": "prove", onclick: secondTap(prove) },
+      text ?? say("lead.confirm"),
+    ),
+    offline
+      ? [
+          el("p", { class: "small" }, say("lead.claim")),
+          el(
+            "button",
+            { type: "button", class: "wide", "data-key": "claim", onclick: secondTap(claim) },
+            say("lead.offline"),
+          ),
+        ]
+      : null,
+  );
 }

@@ -1,11 +1,11 @@
 // The bay app: read the phone's disk, show where the person was, keep in touch with the shop.
 
+import { alarms } from "./alarms.js";
 import { lookAgain } from "./attention.js";
 import { inOneMoment } from "./clock.js";
 import { contact, keepInTouch } from "./contact.js";
 import { el, paint } from "./dom.js";
 import * as drafts from "./drafts.js";
-import { alarms } from "./alarms.js";
 import { heartbeat, onNoted } from "./outbox.js";
 import { listen, load, openJobs, personNow, phone } from "./phone.js";
 import { parse, remember, resume } from "./route.js";
@@ -17,13 +17,15 @@ import { pairScreen } from "./screens/pair.js";
 import { typeOnPad } from "./screens/reading.js";
 import { emergencyScreen } from "./screens/safety.js";
 import { unsentScreen } from "./screens/unsent.js";
-import { offerUpdate, startWorker } from "./worker.js";
 import { listenToKeys, screenShown } from "./taps.js";
 import { keepAwake, listenForWake } from "./wake.js";
 import { say } from "./words.js";
+import { offerUpdate, startWorker } from "./worker.js";
 
 const root = document.getElementById("bay");
+
 let shownKey = null;
+
 let queued = false;
 
 const inSight = () => parse(location.hash).name === "job";

@@ -1,8 +1,8 @@
 // How things of a sheet are called on the screen: places, steps, groups, readings, products.
 
-import { say, known, textOf } from "./words.js";
 import { el } from "./dom.js";
 import { stepOf } from "./view.js";
+import { say, textOf } from "./words.js";
 
 /** Words of a sheet as a node, marked with their language where it isn't the person's. */
 export function words(sheet, key, tag = "span", props = {}) {
@@ -19,7 +19,7 @@ export function placeName(sheet, place) {
     const found = textOf(sheet, `${kind}.${place}`).text;
     if (found !== `${kind}.${place}`) return found;
   }
-  return known(`place.${place}`) ? say(`place.${place}`) : place;
+  return place;
 }
 
 /** What a reading is about: `panel:bonnet`, `side:left`, `car`, `air`. */
@@ -36,10 +36,17 @@ export const productName = (sheet, product) => textOf(sheet, sheet.products[prod
 
 /** A short name of a group for clocks, lists and the "next" line: where when it is one place, and what. */
 export function groupShort(sheet, group) {
-  const text = textOf(sheet, group.lead.do).text.split(/(?<=[.;:])\s/)[0].replace(/[.;:]$/, "");
+  const text = textOf(sheet, group.lead.do)
+    .text.split(/(?<=[.;:])\s/)[0]
+    .replace(/[.;:]$/, "");
   const short = text.length <= 60 ? text : `${text.slice(0, text.lastIndexOf(" ", 56))} …`;
   return group.places.length === 1 ? say("step.at", { step: short, place: placeName(sheet, group.places[0]) }) : short;
 }
 
 /** A task's short name. */
-export const taskShort = (sheet, task) => groupShort(sheet, { lead: task, places: task.place && task.place !== "car" ? [task.place] : [], steps: [stepOf(task)] });
+export const taskShort = (sheet, task) =>
+  groupShort(sheet, {
+    lead: task,
+    places: task.place && task.place !== "car" ? [task.place] : [],
+    steps: [stepOf(task)],
+  });

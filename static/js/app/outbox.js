@@ -1,7 +1,7 @@
 // Noting an event: on this phone's disk first, then on the screen, then to the shop.
 
-import * as db from "./db.js";
 import * as clock from "./clock.js";
+import * as db from "./db.js";
 import { changed, jobOf, personNow, phone } from "./phone.js";
 import { language } from "./words.js";
 
@@ -23,9 +23,21 @@ export const takeNumber = () => db.write(["kv"], nextNumber);
 function eventOf(job, part, moment, n) {
   const who = part.person ?? personNow()?.id ?? "";
   return {
-    v: 1, id: clock.randomId(26), job, type: part.type, tasks: part.tasks ?? [], person: who,
-    noted_by: personNow()?.id ?? who, phone: phone.phone, n, page: moment.page, mono: moment.mono, at: moment.wall,
-    knew: jobOf(job)?.seq ?? 0, lang: language(), data: part.data ?? {},
+    v: 1,
+    id: clock.randomId(26),
+    job,
+    type: part.type,
+    tasks: part.tasks ?? [],
+    person: who,
+    noted_by: personNow()?.id ?? who,
+    phone: phone.phone,
+    n,
+    page: moment.page,
+    mono: moment.mono,
+    at: moment.wall,
+    knew: jobOf(job)?.seq ?? 0,
+    lang: language(),
+    data: part.data ?? {},
   };
 }
 
@@ -68,6 +80,12 @@ export async function heartbeat() {
 
 /** Everything that is not on the shop's computer, as text for a file. */
 export function exportText() {
-  const rows = phone.outbox.map((row) => (row.kind === "event" ? row.event : { n: row.n, page: row.page, mono: row.mono, wall: row.wall }));
-  return JSON.stringify({ format: "bayflow-unsent-1", phone: phone.phone, offset: clock.lastOffset(), rows, refused: phone.refused }, null, 1);
+  const rows = phone.outbox.map((row) =>
+    row.kind === "event" ? row.event : { n: row.n, page: row.page, mono: row.mono, wall: row.wall },
+  );
+  return JSON.stringify(
+    { format: "bayflow-unsent-1", phone: phone.phone, offset: clock.lastOffset(), rows, refused: phone.refused },
+    null,
+    1,
+  );
 }

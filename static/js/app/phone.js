@@ -4,22 +4,41 @@
 // Its state is folded again only when that log has grown; its gate is asked anew for every moment.
 
 import { fold, gate, makeIndex } from "../core/index.js";
-import * as db from "./db.js";
 import * as clock from "./clock.js";
+import * as db from "./db.js";
 import { speak } from "./words.js";
 
 const KEYS = ["token", "phone", "phoneName", "person", "people", "shop", "contact", "alarms", "clockPhone", "settings"];
 
 /** What is kept under names, and the rows that are not on the shop's computer. */
 export const phone = {
-  loaded: false, token: null, phone: null, phoneName: null, person: null, people: [], shop: {}, contact: null,
-  alarms: [], settings: {}, outbox: [], refused: [], photos: [], files: new Set(), reach: "unknown", trouble: null, fresh: false,
+  loaded: false,
+  token: null,
+  phone: null,
+  phoneName: null,
+  person: null,
+  people: [],
+  shop: {},
+  contact: null,
+  alarms: [],
+  settings: {},
+  outbox: [],
+  refused: [],
+  photos: [],
+  files: new Set(),
+  reach: "unknown",
+  trouble: null,
+  fresh: false,
 };
 
 const jobs = new Map();
+
 const sheets = new Map();
+
 const sentRows = new Map();
+
 const hearers = new Set();
+
 const channel = "BroadcastChannel" in globalThis ? new BroadcastChannel("bayflow") : null;
 
 /** Call `hear` after every change; returns its own stop. */
@@ -39,7 +58,10 @@ if (channel) channel.onmessage = () => load().then(() => changed(false));
 /** Read everything from the phone's disk. */
 export async function load() {
   const [kv, outbox, refused, jobRows, sheetRows, sent, photos, files] = await Promise.all(
-    ["kv", "outbox", "refused", "jobs", "sheets", "sent", "photos"].map((name) => db.all(name)).concat(db.read(["files"], (at) => db.asked(at("files").getAllKeys()))));
+    ["kv", "outbox", "refused", "jobs", "sheets", "sent", "photos"]
+      .map((name) => db.all(name))
+      .concat(db.read(["files"], (at) => db.asked(at("files").getAllKeys()))),
+  );
   const kept = Object.fromEntries(kv.map(({ k, v }) => [k, v]));
   for (const key of KEYS) if (key in kept) phone[key] = kept[key];
   phone.outbox = outbox;
@@ -85,7 +107,10 @@ export function holdSent(row) {
 }
 
 /** The sheets of the jobs that are open. */
-export const openSheets = () => openJobs().map((job) => sheets.get(job.sheet)).filter(Boolean);
+export const openSheets = () =>
+  openJobs()
+    .map((job) => sheets.get(job.sheet))
+    .filter(Boolean);
 
 /** Take up a sheet. */
 export const holdSheet = (hash, sheet) => sheets.set(hash, sheet);
@@ -103,8 +128,10 @@ export function holdJob(row) {
 export const codeOf = (job) => job.vehicle.short_code ?? job.vehicle.code;
 
 /** Jobs on this phone that are still open, by title. */
-export const openJobs = () => [...jobs.values()].filter((job) => !job.closed)
-  .sort((a, b) => a.vehicle.title.localeCompare(b.vehicle.title) || (a.id < b.id ? -1 : 1));
+export const openJobs = () =>
+  [...jobs.values()]
+    .filter((job) => !job.closed)
+    .sort((a, b) => a.vehicle.title.localeCompare(b.vehicle.title) || (a.id < b.id ? -1 : 1));
 
 /** Every job on this phone. */
 export const everyJob = () => [...jobs.values()];
@@ -115,17 +142,19 @@ export const jobOf = (id) => jobs.get(id) ?? null;
 const ownSent = (id) => [...(sentRows.get(id)?.values() ?? [])];
 
 /** The events of a job: the shop's, then this phone's own that the shop has not sent back. */
-export function eventsOf(id) {
+function eventsOf(id) {
   const job = jobs.get(id);
   const there = job?.events ?? [];
   const ids = new Set(there.map((event) => event.id));
-  const own = [...ownSent(id), ...phone.outbox].filter((row) => row.event?.job === id && !ids.has(row.event.id))
+  const own = [...ownSent(id), ...phone.outbox]
+    .filter((row) => row.event?.job === id && !ids.has(row.event.id))
     .map(({ event }) => ({ ...event, offset: event.offset ?? clock.lastOffset() }));
   return [...there, ...own];
 }
 
-const ownCount = (id) => (sentRows.get(id)?.size ?? 0) * 1e6
-  + phone.outbox.reduce((n, row) => n + (row.kind === "event" && row.event.job === id ? 1 : 0), 0);
+const ownCount = (id) =>
+  (sentRows.get(id)?.size ?? 0) * 1e6 +
+  phone.outbox.reduce((n, row) => n + (row.kind === "event" && row.event.job === id ? 1 : 0), 0);
 
 /**
  * A job as it stands at `now`: `{job, sheet, index, events, state, gates, now}`, or null when its sheet is not here yet.

@@ -5,6 +5,7 @@ import { changed, phone } from "./phone.js";
 import { say } from "./words.js";
 
 const LONG_SIDE = 1600;
+
 const QUALITY = 0.8;
 
 /** A file from the camera, or null if none was taken. */
@@ -60,5 +61,6 @@ export async function takePhoto() {
 /** Take a photo for these task keys and note it. */
 export async function askPhoto(job, tasks) {
   const photo = await takePhoto();
-  if (photo) await note(job, { type: "photo", tasks, data: { hash: photo.hash, size: photo.bytes.byteLength } }, [photo]);
+  if (photo)
+    await note(job, { type: "photo", tasks, data: { hash: photo.hash, size: photo.bytes.byteLength } }, [photo]);
 }

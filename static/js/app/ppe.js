@@ -12,13 +12,29 @@ const DRAWN = {
   shoes: "M12 12h8v9l9 4q2 1 2 5H12zM11 31h21v2H11z",
   mask: "M10 17q10-5 20 0v5q-3 8-10 8t-10-8zM13 21h14M13 24h14",
 };
-const ALIAS = { glove: "gloves", goggles: "eyes", eye: "eyes", "eye-protection": "eyes", ears: "hearing", ear: "hearing", boots: "shoes", footwear: "shoes", clothing: "apron", overall: "apron" };
+
+const ALIAS = {
+  glove: "gloves",
+  goggles: "eyes",
+  eye: "eyes",
+  "eye-protection": "eyes",
+  ears: "hearing",
+  ear: "hearing",
+  boots: "shoes",
+  footwear: "shoes",
+  clothing: "apron",
+  overall: "apron",
+};
 
 /** One sign with its word. */
 export function wear(kind) {
   const name = ALIAS[kind] ?? kind;
   const word = known(`ppe.${name}`) ? say(`ppe.${name}`) : kind;
-  const drawing = svg("svg", { viewBox: "0 0 40 40", width: 40, height: 40, "aria-hidden": "true", class: "wear" },
-    svg("circle", { cx: 20, cy: 20, r: 20 }), DRAWN[name] ? svg("path", { d: DRAWN[name] }) : null);
+  const drawing = svg(
+    "svg",
+    { viewBox: "0 0 40 40", width: 40, height: 40, "aria-hidden": "true", class: "wear" },
+    svg("circle", { cx: 20, cy: 20, r: 20 }),
+    DRAWN[name] ? svg("path", { d: DRAWN[name] }) : null,
+  );
   return el("li", { "data-key": name }, drawing, el("span", {}, word));
 }

@@ -15,7 +15,8 @@ export function parse(hash) {
   const coded = /^#(pair|car)=([^&]+)/.exec(hash);
   if (coded) return { name: coded[1], job: null, screen: "", args: [], code: plain(coded[2]) };
   const parts = hash.replace(/^#\/?/, "").split("/").filter(Boolean).map(plain);
-  if (parts[0] === "job" && parts[1]) return { name: "job", job: parts[1], screen: parts[2] ?? "", args: parts.slice(3), code: "" };
+  if (parts[0] === "job" && parts[1])
+    return { name: "job", job: parts[1], screen: parts[2] ?? "", args: parts.slice(3), code: "" };
   return { name: parts[0] ?? "cars", job: null, screen: "", args: parts.slice(1), code: "" };
 }
 
@@ -42,6 +43,9 @@ export function goInstead(...parts) {
   history.replaceState(null, "", href(...parts));
   dispatchEvent(new HashChangeEvent("hashchange"));
 }
+
+/** Back to the own screen of a job, so that "back" doesn't come here again. */
+export const home = (at) => goInstead("job", at.job.id);
 
 /** Keep where the person is; codes are not kept. */
 export function remember() {

@@ -2,8 +2,9 @@
 
 import * as clock from "./clock.js";
 import { note } from "./outbox.js";
+import { wantedReadings } from "./readings.js";
 import { go } from "./route.js";
-import { wantedBatches, wantedReadings, wantsPhoto } from "./view.js";
+import { wantedBatches, wantsPhoto } from "./view.js";
 
 /**
  * Note a group as done. A clock that ran backwards is shown first, except where the step rescues the car.

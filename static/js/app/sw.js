@@ -4,6 +4,7 @@
 // waits: it takes over when the page says so, or when every tab is closed. Only `/app/` and the listed files are ours;
 // /api and the office are never touched.
 
+// prettier-ignore
 const SHELL = /*SHELL*/{"version":"dev","files":["/app/"]};
 const PREFIX = "bayflow-app-";
 const CACHE = PREFIX + SHELL.version;

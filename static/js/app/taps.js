@@ -2,15 +2,17 @@
 // Space and Enter are the main button wherever nothing else has the focus, so a pedal or a presenter key works.
 
 import { hush, tick } from "./feel.js";
-import { phone, changed } from "./phone.js";
+import { changed, phone } from "./phone.js";
 import { say } from "./words.js";
 
 /** A repeat tap within this many ms is ignored (our own figure). */
-export const REPEAT_MS = 800;
+const REPEAT_MS = 800;
+
 /** The second of two taps comes at the earliest this many ms after the first (our own figure). */
-export const SECOND_MS = 200;
+const SECOND_MS = 200;
 
 let last = -Infinity;
+
 let shown = 0;
 
 /**
@@ -57,7 +59,8 @@ async function attempt(work) {
 /** Let Space and Enter press the main button. */
 export function listenToKeys() {
   addEventListener("keydown", (event) => {
-    if ((event.key !== " " && event.key !== "Enter") || event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
+    if ((event.key !== " " && event.key !== "Enter") || event.repeat || event.ctrlKey || event.altKey || event.metaKey)
+      return;
     const focus = document.activeElement;
     if (focus && focus.matches("a, button, input, select, textarea, summary, [role=button]")) return;
     const main = document.querySelector("[data-main]:not([disabled])");

@@ -2,6 +2,7 @@
 // every time on the screen is right without it.
 
 let lock = null;
+
 let wanted = false;
 
 async function ask() {

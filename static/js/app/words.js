@@ -4,10 +4,8 @@ import en from "./words/en.js";
 import es from "./words/es.js";
 
 const BOOKS = { en, es };
-let lang = "en";
 
-/** Languages that the phone's own words exist in. */
-export const languages = () => Object.keys(BOOKS);
+let lang = "en";
 
 /** The language of the person at this phone. */
 export const language = () => lang;
@@ -18,7 +16,8 @@ export function speak(wanted) {
   if (document.documentElement.lang !== lang) document.documentElement.lang = lang;
 }
 
-const put = (text, values) => text.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? String(values[name]) : whole));
+const put = (text, values) =>
+  text.replace(/\{(\w+)\}/g, (whole, name) => (name in values ? String(values[name]) : whole));
 
 /**
  * The words for `key`, with `{name}` replaced. A key with `one`/`other` forms takes `n`.

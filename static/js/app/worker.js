@@ -11,12 +11,14 @@ let waiting = null;
 const address = () => {
   const path = "/sw.js";
   if (!globalThis.trustedTypes) return path;
-  return trustedTypes.createPolicy("bayflow-worker", {
-    createScriptURL: (url) => {
-      if (url !== path) throw new TypeError(url);
-      return url;
-    },
-  }).createScriptURL(path);
+  return trustedTypes
+    .createPolicy("bayflow-worker", {
+      createScriptURL: (url) => {
+        if (url !== path) throw new TypeError(url);
+        return url;
+      },
+    })
+    .createScriptURL(path);
 };
 
 /** Another tab took the newer version: this one follows once no step is in hand. */
@@ -50,5 +52,11 @@ export async function startWorker(tell) {
 /** The offer of a newer version; only where no step is in hand. */
 export function offerUpdate(route) {
   if (!waiting || route.name === "job") return null;
-  return el("p", { class: "notice accent", "data-key": "update" }, say("update"), " ", button(say("update.do"), () => waiting.postMessage("take over")));
+  return el(
+    "p",
+    { class: "notice accent", "data-key": "update" },
+    say("update"),
+    " ",
+    button(say("update.do"), () => waiting.postMessage("take over")),
+  );
 }

@@ -1,46 +1,84 @@
 // Entries about entries: take back, put right, note late, leave out. Nothing noted is ever erased.
 
 import { el } from "../dom.js";
-import { wall } from "../clock.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
-import { clock, fromTyped, moment, value } from "../format.js";
-import { decisionForm } from "../lead.js";
-import { groupShort } from "../names.js";
+import { fromTyped, moment, value } from "../format.js";
+import { jobHead, notices } from "../heads.js";
 import { note } from "../outbox.js";
-import { button, field, jobHead, linkButton, mainButton, notices } from "../pieces.js";
-import { changed, nameOf, personNow, phone, units, zone } from "../phone.js";
-import { goInstead, href } from "../route.js";
-import { sign } from "../signing.js";
+import { changed, nameOf, phone, units, zone } from "../phone.js";
+import { button, field, linkButton } from "../pieces.js";
+import { home, href } from "../route.js";
 import { secondTap } from "../taps.js";
-import { groupNow } from "../view.js";
-import { eventLine } from "./log.js";
 import { say } from "../words.js";
+import { timeOfDay } from "./late.js";
+import { eventLine } from "./log.js";
 
 const REVOCABLE = ["done", "reading", "photo", "applied", "not-right", "damage-found", "left-out", "roles"];
 
 /** Events that may be taken back, newest first. */
-export const revocable = (at) => at.events.filter((event) => REVOCABLE.includes(event.type) && !at.state.taken_back[event.id])
-  .sort((a, b) => b.at - (b.offset ?? 0) - (a.at - (a.offset ?? 0))).slice(0, 8);
-
-const home = (at) => goInstead("job", at.job.id);
+const revocable = (at) =>
+  at.events
+    .filter((event) => REVOCABLE.includes(event.type) && !at.state.taken_back[event.id])
+    .sort((a, b) => b.at - (b.offset ?? 0) - (a.at - (a.offset ?? 0)))
+    .slice(0, 8);
 
 /** Choose an entry, say why, take it back: two taps in two places. */
 export function backScreen({ at }) {
   const key = `back.${at.job.id}`;
   const list = revocable(at);
   const chosen = list.find((event) => event.id === draft(`${key}.of`)) ?? list[0];
-  const take = (reason) => secondTap(async () => {
-    await note(at.job.id, { type: "taken-back", data: { of: chosen.id, reason } });
-    dropDrafts(key);
-    home(at);
-  });
-  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("back.title")), el("p", {}, say(list.length ? "back.how" : "back.none")),
-    el("ul", { class: "rows bare" }, list.map((event) => el("li", { "data-key": event.id }, button(eventLine(at, event), () => {
-      setDraft(`${key}.of`, event.id);
-      changed(false);
-    }, { class: "wide", "aria-pressed": String(event === chosen) }))))),
-  chosen ? el("footer", { class: "foot", "data-key": "foot" }, el("p", { class: "label" }, say("back.reason")), el("div", { class: "acts" },
-    ["tap", "panel", "notdone"].map((why) => el("button", { type: "button", "data-key": why, onclick: take(say(`back.reason.${why}`)) }, say(`back.reason.${why}`))))) : null].filter(Boolean);
+  const take = (reason) =>
+    secondTap(async () => {
+      await note(at.job.id, { type: "taken-back", data: { of: chosen.id, reason } });
+      dropDrafts(key);
+      home(at);
+    });
+  return [
+    jobHead(at, true),
+    el(
+      "main",
+      { class: "work" },
+      notices(),
+      el("h1", { tabindex: "-1" }, say("back.title")),
+      el("p", {}, say(list.length ? "back.how" : "back.none")),
+      el(
+        "ul",
+        { class: "rows bare" },
+        list.map((event) =>
+          el(
+            "li",
+            { "data-key": event.id },
+            button(
+              eventLine(at, event),
+              () => {
+                setDraft(`${key}.of`, event.id);
+                changed(false);
+              },
+              { class: "wide", "aria-pressed": String(event === chosen) },
+            ),
+          ),
+        ),
+      ),
+    ),
+    chosen
+      ? el(
+          "footer",
+          { class: "foot", "data-key": "foot" },
+          el("p", { class: "label" }, say("back.reason")),
+          el(
+            "div",
+            { class: "acts" },
+            ["tap", "panel", "notdone"].map((why) =>
+              el(
+                "button",
+                { type: "button", "data-key": why, onclick: take(say(`back.reason.${why}`)) },
+                say(`back.reason.${why}`),
+              ),
+            ),
+          ),
+        )
+      : null,
+  ].filter(Boolean);
 }
 
 const FIELDS = { reading: ["value"], done: ["person", "happened", "answer"], applied: ["batch"] };
@@ -50,16 +88,52 @@ export function amendScreen({ at, route }) {
   const event = at.events.find((one) => one.id === route.args[0]);
   if (!event) {
     const list = revocable(at).filter((one) => FIELDS[one.type]);
-    return [jobHead(at, true), el("main", {}, el("h1", { tabindex: "-1" }, say("amend.title")), el("p", {}, say(list.length ? "amend.how" : "back.none")),
-      el("ul", { class: "rows bare" }, list.map((one) => el("li", { "data-key": one.id }, linkButton(eventLine(at, one), href("job", at.job.id, "amend", one.id), { class: "wide" })))))];
+    return [
+      jobHead(at, true),
+      el(
+        "main",
+        {},
+        el("h1", { tabindex: "-1" }, say("amend.title")),
+        el("p", {}, say(list.length ? "amend.how" : "back.none")),
+        el(
+          "ul",
+          { class: "rows bare" },
+          list.map((one) =>
+            el(
+              "li",
+              { "data-key": one.id },
+              linkButton(eventLine(at, one), href("job", at.job.id, "amend", one.id), { class: "wide" }),
+            ),
+          ),
+        ),
+      ),
+    ];
   }
   const key = `amend.${event.id}`;
   const field1 = draft(`${key}.field`, FIELDS[event.type][0]);
-  const old = { value: event.data.value, person: event.person, batch: event.data.batch, happened: event.data.happened ?? event.at - (event.offset ?? 0), answer: event.data.answer ?? "" }[field1];
+  const old = {
+    value: event.data.value,
+    person: event.person,
+    batch: event.data.batch,
+    happened: event.data.happened ?? event.at - (event.offset ?? 0),
+    answer: event.data.answer ?? "",
+  }[field1];
   const unit = event.type === "reading" ? at.sheet.readings[event.data.reading]?.unit : null;
-  const show = field1 === "value" ? value(old, unit, units()) : field1 === "person" ? nameOf(old) : field1 === "happened" ? moment(old, zone(), at.now) : old;
+  const show =
+    field1 === "value"
+      ? value(old, unit, units())
+      : field1 === "person"
+        ? nameOf(old)
+        : field1 === "happened"
+          ? moment(old, zone(), at.now)
+          : old;
   const typed = draft(`${key}.new`);
-  const made = () => (field1 === "value" ? fromTyped(typed.trim(), unit, units()) : field1 === "happened" ? timeOfDay(typed, at.now) : typed.trim() || null);
+  const made = () =>
+    field1 === "value"
+      ? fromTyped(typed.trim(), unit, units())
+      : field1 === "happened"
+        ? timeOfDay(typed, at.now)
+        : typed.trim() || null;
   const reason = draft(`${key}.reason`).trim();
   const send = secondTap(async () => {
     const fresh = made();
@@ -73,83 +147,61 @@ export function amendScreen({ at, route }) {
     changed(false);
   };
   const choices = FIELDS[event.type].filter((name) => name !== "answer");
-  const input = field1 === "person"
-    ? el("select", { id: "new", onchange: keep("new") }, el("option", { value: "" }, "–"), phone.people.map((one) => el("option", { value: one.id, selected: one.id === typed }, one.name)))
-    : el("input", { id: "new", type: field1 === "happened" ? "time" : "text", inputmode: field1 === "value" ? "decimal" : null, value: typed, oninput: keep("new") });
-  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("amend.title")), el("p", {}, eventLine(at, event)),
-    choices.length > 1 ? el("div", { class: "choices" }, choices.map((name) => button(say(`amend.${name}`), () => {
-      setDraft(`${key}.field`, name);
-      setDraft(`${key}.new`, "");
-      changed(false);
-    }, { "aria-pressed": String(name === field1), "data-key": name }))) : null,
-    el("p", {}, say("amend.old", { value: show })), el("div", { "data-key": field1 }, field(say("amend.new"), input)),
-    field(say("lead.reason"), el("textarea", { id: "reason", rows: 2, oninput: keep("reason") }, draft(`${key}.reason`)))),
-  el("footer", { class: "foot", "data-key": "foot" }, el("button", { type: "button", class: "main big", "data-main": true, disabled: made() === null || !reason, onclick: send }, say("amend.do")))];
+  const input =
+    field1 === "person"
+      ? el(
+          "select",
+          { id: "new", onchange: keep("new") },
+          el("option", { value: "" }, "–"),
+          phone.people.map((one) => el("option", { value: one.id, selected: one.id === typed }, one.name)),
+        )
+      : el("input", {
+          id: "new",
+          type: field1 === "happened" ? "time" : "text",
+          inputmode: field1 === "value" ? "decimal" : null,
+          value: typed,
+          oninput: keep("new"),
+        });
+  return [
+    jobHead(at, true),
+    el(
+      "main",
+      { class: "work" },
+      notices(),
+      el("h1", { tabindex: "-1" }, say("amend.title")),
+      el("p", {}, eventLine(at, event)),
+      choices.length > 1
+        ? el(
+            "div",
+            { class: "choices" },
+            choices.map((name) =>
+              button(
+                say(`amend.${name}`),
+                () => {
+                  setDraft(`${key}.field`, name);
+                  setDraft(`${key}.new`, "");
+                  changed(false);
+                },
+                { "aria-pressed": String(name === field1), "data-key": name },
+              ),
+            ),
+          )
+        : null,
+      el("p", {}, say("amend.old", { value: show })),
+      el("div", { "data-key": field1 }, field(say("amend.new"), input)),
+      field(
+        say("lead.reason"),
+        el("textarea", { id: "reason", rows: 2, oninput: keep("reason") }, draft(`${key}.reason`)),
+      ),
+    ),
+    el(
+      "footer",
+      { class: "foot", "data-key": "foot" },
+      el(
+        "button",
+        { type: "button", class: "main big", "data-main": true, disabled: made() === null || !reason, onclick: send },
+        say("amend.do"),
+      ),
+    ),
+  ];
 }
-
-/** The latest moment before now at which the shop's clock showed `HH:MM`, ms; null if that is no time. */
-export function timeOfDay(text, now) {
-  const found = /^(\d{1,2}):(\d{2})$/.exec(text.trim());
-  if (!found || Number(found[1]) > 23 || Number(found[2]) > 59) return null;
-  const [h, m] = clock(now, zone()).split(":").map(Number);
-  const back = (h * 60 + m - (Number(found[1]) * 60 + Number(found[2])) + 1440) % 1440;
-  return Math.floor(now / 60000) * 60000 - back * 60000;
-}
-
-/** Something done earlier and not noted then: `late/GROUP`. */
-export function lateScreen({ at, view, route }) {
-  const chosen = route.args[0] ? view.byGroup.get(route.args[0]) : null;
-  const open = view.nows.filter((now) => !["done", "left-out", "not-right"].includes(now.state)).slice(0, 12);
-  if (!chosen) {
-    return [jobHead(at, true), el("main", { class: "work" }, el("h1", { tabindex: "-1" }, say("late.entry")), el("p", {}, say(open.length ? "late.entry.which" : "late.entry.none")),
-      el("ul", { class: "rows bare" }, open.map((now) => el("li", { "data-key": now.group.id }, linkButton(groupShort(at.sheet, now.group), href("job", at.job.id, "late", now.group.id), { class: "wide" })))))];
-  }
-  const key = `late.${at.job.id}.${chosen.group.id}`;
-  const typed = draft(`${key}.when`, clock(at.now, zone()));
-  const when = timeOfDay(typed, at.now);
-  const who = draft(`${key}.who`, personNow()?.id);
-  const keep = (name) => (event) => {
-    setDraft(`${key}.${name}`, event.target.value);
-    changed(false);
-  };
-  const send = secondTap(async () => {
-    await note(at.job.id, { type: "done", tasks: chosen.signable, person: who, data: { happened: when } });
-    dropDrafts(key);
-    home(at);
-  });
-  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("late.entry")), el("p", { class: "step-of" }, groupShort(at.sheet, chosen.group)),
-    field(say("late.entry.when"), el("input", { id: "when", type: "time", value: typed, oninput: keep("when") })),
-    field(say("late.entry.who"), el("select", { id: "who", onchange: keep("who") }, phone.people.map((one) => el("option", { value: one.id, selected: one.id === who }, one.name)))),
-    el("p", { class: "small" }, say("late.entry.note"))),
-  el("footer", { class: "foot", "data-key": "foot" }, el("button", { type: "button", class: "main big", "data-main": true, disabled: when === null || when > at.now, onclick: send },
-    say("late.entry.do", { step: groupShort(at.sheet, chosen.group), time: when === null ? "–" : moment(when, zone(), at.now) })))];
-}
-
-/** Leave a step out, with reason and decider: `leave/GROUP`. */
-export function leaveScreen({ at, view, route }) {
-  const chosen = route.args[0] ? view.byGroup.get(route.args[0]) : null;
-  if (!chosen) {
-    const open = view.nows.filter((now) => now.open.length && now.state !== "not-right");
-    return [jobHead(at, true), el("main", { class: "work" }, el("h1", { tabindex: "-1" }, say("leave.title")), el("p", {}, say("leave.how")),
-      el("ul", { class: "rows bare" }, open.map((now) => el("li", { "data-key": now.group.id }, linkButton(groupShort(at.sheet, now.group), href("job", at.job.id, "leave", now.group.id), { class: "wide" })))))];
-  }
-  const make = (reason, decider, claimed) => ({ type: "left-out", tasks: groupNow(chosen.group, at).signable, data: { reason, decider, claimed } });
-  return [jobHead(at, true), el("main", { class: "work" }, notices(), el("h1", { tabindex: "-1" }, say("leave.title")), el("p", { class: "step-of" }, groupShort(at.sheet, chosen.group)), el("p", {}, say("leave.how")),
-    decisionForm({ key: `leave.${at.job.id}`, job: at.job.id, make, text: say("leave.do"), done: () => home(at) }))];
-}
-
-/** A clock that ran backwards: `clockback/GROUP`. */
-export function clockBackScreen({ at, view, route }, latest) {
-  const now = view.byGroup.get(route.args[0]);
-  return [jobHead(at, true), el("main", { class: "work" }, el("h1", { tabindex: "-1" }, say("clockback.title")),
-    el("p", { class: "big-words" }, say("clockback.how", { now: moment(wall(), zone(), latest), seen: moment(latest, zone(), latest) })),
-    now ? button(say("clockback.anyway"), secondTap(async () => {
-      await note(at.job.id, { type: "done", tasks: now.signable, data: {} });
-      home(at);
-    }), { class: "wide" }) : null),
-  el("footer", { class: "foot", "data-key": "foot" }, mainButton(say("clockback.again"), async () => {
-    const event = now ? await sign(at, now) : null;
-    if (event || !now) home(at);
-  }))];
-}
-

@@ -1,31 +1,51 @@
 // One job: which of its screens is up. What must be seen first comes first.
 
-import { el } from "../dom.js";
-import { latestSeen, now } from "../clock.js";
 import { attention } from "../attention.js";
+import { latestSeen, now } from "../clock.js";
 import { coatGroup, coatNow, twoPeople } from "../coat.js";
+import { el } from "../dom.js";
 import { focusOf } from "../focus.js";
-import { head } from "../pieces.js";
+import { head } from "../heads.js";
 import { jobOf, nameOf, personNow, standing } from "../phone.js";
 import { isBarred, viewOf } from "../view.js";
 import { say } from "../words.js";
-import { coatScreen, tilesScreen } from "./coat.js";
-import { amendScreen, backScreen, clockBackScreen, lateScreen, leaveScreen } from "./entries.js";
+import { coatScreen } from "./coat.js";
+import { damageScreen, troubleTiles } from "./damage.js";
+import { amendScreen, backScreen } from "./entries.js";
+import { batchScreen, labelScreen } from "./label.js";
+import { clockBackScreen, lateScreen, leaveScreen } from "./late.js";
 import { logScreen, stepsScreen } from "./log.js";
 import { moreScreen } from "./more.js";
 import { dayScreen, overScreen } from "./pause.js";
 import { readingScreen } from "./reading.js";
 import { overScreen as endScreen, releasePoint, releaseScreen } from "./release.js";
-import { batchScreen, damageScreen, labelScreen, stoppedScreen, troubleTiles } from "./safety.js";
+import { stoppedScreen } from "./safety.js";
 import { limitsScreen, otherScreen, stepScreen } from "./steps.js";
+import { tilesScreen } from "./tiles.js";
 import { decideScreen, notRightScreen, troubleScreen } from "./trouble.js";
 import { firstScreen, tooLateScreen, waitScreen } from "./wait.js";
 import { washScreen } from "./wash.js";
 
 const SCREENS = {
-  amend: amendScreen, back: backScreen, batch: batchScreen, clockback: (context) => clockBackScreen(context, latestSeen()), damage: damageScreen, day: dayScreen, decide: decideScreen,
-  label: labelScreen, late: lateScreen, leave: leaveScreen, limits: limitsScreen, log: logScreen, more: moreScreen, panels: troubleTiles,
-  reading: readingScreen, release: releaseScreen, steps: stepsScreen, tiles: tilesScreen, trouble: troubleScreen,
+  amend: amendScreen,
+  back: backScreen,
+  batch: batchScreen,
+  clockback: (context) => clockBackScreen(context, latestSeen()),
+  damage: damageScreen,
+  day: dayScreen,
+  decide: decideScreen,
+  label: labelScreen,
+  late: lateScreen,
+  leave: leaveScreen,
+  limits: limitsScreen,
+  log: logScreen,
+  more: moreScreen,
+  panels: troubleTiles,
+  reading: readingScreen,
+  release: releaseScreen,
+  steps: stepsScreen,
+  tiles: tilesScreen,
+  trouble: troubleScreen,
 };
 
 const ON_SCREEN = new Set(["ready", "needs-reading", "out-of-limits"]);
@@ -54,7 +74,14 @@ function mainScreen(context) {
   if (view.over) return endScreen(context);
   const now = view.current;
   if (isBarred(now, personNow()?.id)) return otherScreen(context, nameOf);
-  const screen = { waiting: waitScreen, "too-late": tooLateScreen, "not-right": notRightScreen, "needs-first": firstScreen, "needs-decision": releasePoint, "out-of-limits": limitsScreen }[now.state];
+  const screen = {
+    waiting: waitScreen,
+    "too-late": tooLateScreen,
+    "not-right": notRightScreen,
+    "needs-first": firstScreen,
+    "needs-decision": releasePoint,
+    "out-of-limits": limitsScreen,
+  }[now.state];
   if (screen) return screen(context);
   return view.part.mode === "wash" ? washScreen(context) : stepScreen(context);
 }
@@ -62,7 +89,11 @@ function mainScreen(context) {
 /** The screen of a job. */
 export function jobScreen(route) {
   const at = standing(route.job, now());
-  if (!at) return [head(jobOf(route.job)?.vehicle.title ?? say("cars.title"), "#/"), el("main", {}, el("p", { class: "notice" }, say(jobOf(route.job) ? "cars.sheet" : "cars.closed")))];
+  if (!at)
+    return [
+      head(jobOf(route.job)?.vehicle.title ?? say("cars.title"), "#/"),
+      el("main", {}, el("p", { class: "notice" }, say(jobOf(route.job) ? "cars.sheet" : "cars.closed"))),
+    ];
   const context = { at, route, view: viewOf(at, focusOf(route.job)) };
   return (SCREENS[route.screen] ?? mainScreen)(context);
 }

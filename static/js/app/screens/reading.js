@@ -3,16 +3,18 @@
 import { el, svg } from "../dom.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
 import { fromTyped, moment, unitSign, value } from "../format.js";
-import { subjectName, readingName } from "../names.js";
+import { jobHead, notices } from "../heads.js";
+import { readingName, subjectName } from "../names.js";
 import { note } from "../outbox.js";
-import { button, jobHead, mainButton, notices } from "../pieces.js";
 import { changed, openJobs, standing, units, zone } from "../phone.js";
+import { button, mainButton } from "../pieces.js";
+import { limitsOn, newest } from "../readings.js";
 import { goInstead } from "../route.js";
-import { keyOf, limitsOn, newest, planOf } from "../view.js";
+import { keyOf, planOf } from "../view.js";
 import { say } from "../words.js";
 
 /** The limits as a ruler: what is allowed is thick, the typed value stands on it. */
-export function ruler(limits, plausible, number, unit, unitsShown) {
+function ruler(limits, plausible, number, unit, unitsShown) {
   const ends = [limits.min, limits.max, number].filter((one) => one !== null && one !== undefined);
   if (!ends.length || (limits.min === null && limits.max === null)) return null;
   const low = Math.max(plausible[0], Math.min(...ends) - 80);
@@ -20,11 +22,31 @@ export function ruler(limits, plausible, number, unit, unitsShown) {
   const x = (one) => 10 + (300 * (Math.min(high, Math.max(low, one)) - low)) / Math.max(1, high - low);
   const from = x(limits.min ?? low);
   const to = x(limits.max ?? high);
-  const tick = (one, y) => [svg("path", { d: `M${x(one)} 22V50`, class: "edge" }), svg("text", { x: x(one), y, "text-anchor": x(one) > 250 ? "end" : x(one) < 60 ? "start" : "middle" }, value(one, unit, unitsShown))];
-  return svg("svg", { class: "ruler", viewBox: "0 0 320 74", role: "img", "aria-label": [limits.min === null ? "" : say("read.least", { value: value(limits.min, unit, unitsShown) }), limits.max === null ? "" : say("read.most", { value: value(limits.max, unit, unitsShown) })].join(" ") },
-    svg("path", { d: "M10 36H310", class: "line" }), svg("path", { d: `M${from} 36H${to}`, class: "allowed" }),
-    limits.min === null ? null : tick(limits.min, 70), limits.max === null ? null : tick(limits.max, 70),
-    number === null ? null : svg("path", { d: `M${x(number)} 34l-9 -22h18z`, class: "typed" }));
+  const tick = (one, y) => [
+    svg("path", { d: `M${x(one)} 22V50`, class: "edge" }),
+    svg(
+      "text",
+      { x: x(one), y, "text-anchor": x(one) > 250 ? "end" : x(one) < 60 ? "start" : "middle" },
+      value(one, unit, unitsShown),
+    ),
+  ];
+  return svg(
+    "svg",
+    {
+      class: "ruler",
+      viewBox: "0 0 320 74",
+      role: "img",
+      "aria-label": [
+        limits.min === null ? "" : say("read.least", { value: value(limits.min, unit, unitsShown) }),
+        limits.max === null ? "" : say("read.most", { value: value(limits.max, unit, unitsShown) }),
+      ].join(" "),
+    },
+    svg("path", { d: "M10 36H310", class: "line" }),
+    svg("path", { d: `M${from} 36H${to}`, class: "allowed" }),
+    limits.min === null ? null : tick(limits.min, 70),
+    limits.max === null ? null : tick(limits.max, 70),
+    number === null ? null : svg("path", { d: `M${x(number)} 34l-9 -22h18z`, class: "typed" }),
+  );
 }
 
 function press(key, name) {
@@ -42,8 +64,12 @@ function press(key, name) {
 /** What other jobs have read of the same air, and still counts. */
 function borrowable(at, reading, subject) {
   if (subject !== "air") return [];
-  return openJobs().filter((job) => job.id !== at.job.id).map((job) => ({ job, other: standing(job.id, at.now) })).filter(({ other }) => other?.sheet.readings[reading])
-    .map(({ job, other }) => ({ job, known: newest(other, reading, [subject]) })).filter(({ known }) => known);
+  return openJobs()
+    .filter((job) => job.id !== at.job.id)
+    .map((job) => ({ job, other: standing(job.id, at.now) }))
+    .filter(({ other }) => other?.sheet.readings[reading])
+    .map(({ job, other }) => ({ job, known: newest(other, reading, [subject]) }))
+    .filter(({ known }) => known);
 }
 
 function judge(limits, number) {
@@ -76,31 +102,107 @@ export function readingScreen({ at, route }) {
     dropDrafts(key);
     goInstead("job", at.job.id);
   };
-  const title = el("h1", { tabindex: "-1", class: "reading-title" }, readingName(at.sheet, reading), el("small", {}, ` ${say("read.on")} ${subjectName(at.sheet, subject)}`));
-  const borrow = borrowable(at, reading, subject).map(({ job, known }) => button(
-    say("step.borrow", { value: value(known.value, what.unit, units()), car: job.vehicle.title, time: moment(known.t, zone(), at.now) }),
-    () => send(known.value, value(known.value, what.unit, units()), { from: { job: job.id, event: known.event } }), { class: "wide", "data-key": job.id }));
+  const title = el(
+    "h1",
+    { tabindex: "-1", class: "reading-title" },
+    readingName(at.sheet, reading),
+    el("small", {}, ` ${say("read.on")} ${subjectName(at.sheet, subject)}`),
+  );
+  const borrow = borrowable(at, reading, subject).map(({ job, known }) =>
+    button(
+      say("step.borrow", {
+        value: value(known.value, what.unit, units()),
+        car: job.vehicle.title,
+        time: moment(known.t, zone(), at.now),
+      }),
+      () => send(known.value, value(known.value, what.unit, units()), { from: { job: job.id, event: known.event } }),
+      { class: "wide", "data-key": job.id },
+    ),
+  );
   if (what.unit === "yesno") {
-    return [jobHead(at, true), el("main", { class: "work" }, notices(), title, borrow),
-      el("footer", { class: "foot", "data-key": "foot" }, el("div", { class: "answers" }, mainButton(say("no"), () => send(0, say("no"))), mainButton(say("yes"), () => send(1, say("yes")), { kind: "" })))];
+    return [
+      jobHead(at, true),
+      el("main", { class: "work" }, notices(), title, borrow),
+      el(
+        "footer",
+        { class: "foot", "data-key": "foot" },
+        el(
+          "div",
+          { class: "answers" },
+          mainButton(say("no"), () => send(0, say("no"))),
+          mainButton(say("yes"), () => send(1, say("yes")), { kind: "" }),
+        ),
+      ),
+    ];
   }
   const [low, high] = what.plausible;
   const odd = number !== null && (number < low || number > high);
   const show = (one) => value(one, what.unit, units());
   const verdict = judge(limits, odd ? null : number);
-  const pad = ["1", "2", "3", "4", "5", "6", "7", "8", "9", what.unit === "dc" ? "-" : "", "0", "."].map((name) => (name
-    ? el("button", { type: "button", "data-key": `k${name}`, onclick: () => press(key, name), "aria-label": name === "-" ? say("read.minus") : name === "." ? say("read.point") : null }, name === "-" ? "±" : name)
-    : el("span", { "data-key": "gap" })));
+  const pad = ["1", "2", "3", "4", "5", "6", "7", "8", "9", what.unit === "dc" ? "-" : "", "0", "."].map((name) =>
+    name
+      ? el(
+          "button",
+          {
+            type: "button",
+            "data-key": `k${name}`,
+            onclick: () => press(key, name),
+            "aria-label": name === "-" ? say("read.minus") : name === "." ? say("read.point") : null,
+          },
+          name === "-" ? "±" : name,
+        )
+      : el("span", { "data-key": "gap" }),
+  );
   const sure = odd && draft(`${key}.sure`) !== "yes";
-  return [jobHead(at, true), el("main", { class: "work reading" }, notices(), title, borrow,
-    sure ? null : ruler(limits, what.plausible, odd ? null : number, what.unit, units()),
-    sure ? el("p", { class: "notice amber", role: "alert", "data-key": "odd" }, say("read.sure", { value: show(number) }), " ", say("read.range", { min: show(low), max: show(high) })) : null),
-  el("footer", { class: "foot pad-foot", "data-key": "foot" },
-    el("p", { class: "typed", "data-key": "typed", role: "status", "aria-label": say("read.typed") }, el("b", { class: "huge seconds" }, typed || "–"), " ", unitSign(what.unit, units()),
-      verdict ? el("span", { class: verdict.bad ? "word amber" : "word" }, verdict.words) : null),
-    el("div", { class: "pad", role: "group", "aria-label": say("read.type") }, pad, el("button", { type: "button", class: "erase", "data-key": "erase", onclick: () => press(key, "erase") }, say("read.erase"))),
-    sure ? mainButton(say("read.yes", { value: show(number) }), () => send(number, typed), { kind: "" })
-      : mainButton(number === null ? say("read.type") : say("read.note", { value: show(number) }), () => send(number, typed), { disabled: number === null }))];
+  return [
+    jobHead(at, true),
+    el(
+      "main",
+      { class: "work reading" },
+      notices(),
+      title,
+      borrow,
+      sure ? null : ruler(limits, what.plausible, odd ? null : number, what.unit, units()),
+      sure
+        ? el(
+            "p",
+            { class: "notice amber", role: "alert", "data-key": "odd" },
+            say("read.sure", { value: show(number) }),
+            " ",
+            say("read.range", { min: show(low), max: show(high) }),
+          )
+        : null,
+    ),
+    el(
+      "footer",
+      { class: "foot pad-foot", "data-key": "foot" },
+      el(
+        "p",
+        { class: "typed", "data-key": "typed", role: "status", "aria-label": say("read.typed") },
+        el("b", { class: "huge seconds" }, typed || "–"),
+        " ",
+        unitSign(what.unit, units()),
+        verdict ? el("span", { class: verdict.bad ? "word amber" : "word" }, verdict.words) : null,
+      ),
+      el(
+        "div",
+        { class: "pad", role: "group", "aria-label": say("read.type") },
+        pad,
+        el(
+          "button",
+          { type: "button", class: "erase", "data-key": "erase", onclick: () => press(key, "erase") },
+          say("read.erase"),
+        ),
+      ),
+      sure
+        ? mainButton(say("read.yes", { value: show(number) }), () => send(number, typed), { kind: "" })
+        : mainButton(
+            number === null ? say("read.type") : say("read.note", { value: show(number) }),
+            () => send(number, typed),
+            { disabled: number === null },
+          ),
+    ),
+  ];
 }
 
 /** Keys of a real keyboard type on the pad. */

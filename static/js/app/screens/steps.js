@@ -1,129 +1,21 @@
 // One step at a time: what to do, what to wear, what could go wrong, and one button that says the state reached.
 
-import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
-import { moment, seconds, span, value, volume } from "../format.js";
-import { placeName, productName, readingName, subjectName, words } from "../names.js";
-import { actions, carPicture, cautions, clocksStrip, foot, jobHead, linkButton, mainButton, nextLine, notices, placeLines } from "../pieces.js";
-import { phone, units, zone } from "../phone.js";
-import { askPhoto } from "../photo.js";
-import { wear } from "../ppe.js";
-import { go, href } from "../route.js";
-import { firstWanted, sign, stop, widest } from "../signing.js";
+import { clocksOf } from "../clocks.js";
+import { el } from "../dom.js";
 import { focusOn } from "../focus.js";
-import { clocksOf, measureSubjects, newest, productsOf } from "../view.js";
-import { say, textOf } from "../words.js";
+import { moment, span, value } from "../format.js";
+import { jobHead, notices } from "../heads.js";
+import { readingName } from "../names.js";
+import { units, zone } from "../phone.js";
+import { actions, carPicture, foot, linkButton, mainButton, nextLine, placeLines } from "../pieces.js";
+import { go, href } from "../route.js";
+import { stop, widest } from "../signing.js";
+import { clocksStrip } from "../strip.js";
+import { productsOf } from "../view.js";
+import { say } from "../words.js";
+import { before, clockWarning, dwell, mainFor, pictured, readingLines, stepWords } from "./step.js";
 import { wetButtons } from "./wet.js";
-
-const SOON_MS = 20 * 60000;
-const tasksOf = (now) => (now.open.length ? now.open.map((entry) => entry.task) : now.group.tasks);
-
-/** Volumes to mix and to use, from the sheet. */
-export function mixLines(at, tasks) {
-  const mixes = new Map(tasks.flatMap((task) => task.mix).map((mix) => [JSON.stringify(mix), mix]));
-  const uses = new Map();
-  for (const use of tasks.flatMap((task) => task.use)) uses.set(use.product, (uses.get(use.product) ?? 0) + use.ml);
-  return [
-    ...[...mixes.values()].map((mix) => el("li", {}, el("b", {}, say("step.mix.line", { ml: volume(mix.product_ml), product: productName(at.sheet, mix.product), water: volume(mix.water_ml) })),
-      mix.text ? [" ", words(at.sheet, mix.text)] : null)),
-    ...[...uses].map(([product, ml]) => el("li", {}, say("step.use", { ml: volume(ml), product: productName(at.sheet, product) }))),
-  ];
-}
-
-/** A step's words, and behind "why" and "if it goes wrong" what the sheet says. */
-export function stepWords(at, now) {
-  const { group } = now;
-  const shown = group.steps.filter((task) => tasksOf(now).some((open) => open.step === task.step) || task === group.lead);
-  const open = tasksOf(now).map((task) => task.place).filter((place) => place && place !== "car");
-  const places = [...new Set(open)];
-  return el("section", { class: "step", "data-key": `step${group.id}` },
-    el("h1", { tabindex: "-1" }, group.places.length === 1 ? el("span", { class: "where" }, placeName(at.sheet, group.places[0]), " ") : null,
-      shown.filter((task) => task.do !== group.lead.do).map((task) => words(at.sheet, task.do, "span", { class: "with" })), words(at.sheet, group.lead.do)),
-    places.length > 1 ? el("p", { class: "covers" }, say("step.places", { places: places.map((place) => placeName(at.sheet, place)).join(", ") })) : null,
-    mixes(at, now),
-    shown.map((task) => (task.why ? el("details", { "data-key": `why${task.id}` }, el("summary", {}, say("step.why")), words(at.sheet, task.why, "p")) : null)),
-    shown.map((task) => (task.if_wrong ? el("details", { "data-key": `wrong${task.id}` }, el("summary", {}, say("step.wrong")), words(at.sheet, task.if_wrong, "p")) : null)));
-}
-
-/** Cautions and what to wear: before the step itself. */
-export function before(at, now) {
-  const tasks = tasksOf(now);
-  const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
-  return [
-    ...cautions(at, tasks),
-    ppe.length ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear)) : null,
-  ];
-}
-
-/** What to mix and how much to use, right after the step's words. */
-function mixes(at, now) {
-  const lines = mixLines(at, tasksOf(now));
-  return lines.length ? el("ul", { class: "mixes", "data-key": "mix" }, lines) : null;
-}
-
-/** Readings that serve this step and still count. */
-function readingLines(at, now) {
-  const seen = new Set();
-  const measures = now.group.lead.measure.length > 0;
-  const wanted = tasksOf(now).flatMap((task) => [
-    ...task.measure.map((reading) => [reading, measureSubjects(at.sheet, task, reading)]),
-    ...task.limits.flatMap((limit) => (limit.reading === "dew_margin" ? [["surface_temp", limit.of], ["air_temp", limit.air], ["humidity", limit.air]] : [[limit.reading, limit.of]])),
-  ]).filter(([reading, subjects]) => !seen.has(`${reading}${subjects}`) && seen.add(`${reading}${subjects}`));
-  return wanted.map(([reading, subjects]) => {
-    const known = newest(at, reading, subjects);
-    if (!known || (!measures && known.until - at.now > SOON_MS)) return null;
-    return el("li", { "data-key": `${reading}${subjects}` }, say("step.reading", {
-      reading: readingName(at.sheet, reading), value: value(known.value, at.sheet.readings[reading].unit, units()),
-      time: moment(known.t, zone(), at.now), until: moment(known.until, zone(), at.now),
-    }), measures ? el("a", { class: "button quiet", href: href("job", at.job.id, "reading", reading, widest(subjects), now.group.id) }, say("step.again")) : null);
-  }).filter(Boolean);
-}
-
-/** What the main button does now: tell what is wanted first, answer, or sign. */
-export function mainFor(at, now) {
-  const wanted = firstWanted(at, now);
-  const job = at.job.id;
-  if (wanted?.kind === "batch") return mainButton(say("step.batch", { product: productName(at.sheet, wanted.product) }), () => go("job", job, "batch", wanted.product));
-  if (wanted?.kind === "reading") {
-    const subject = widest(wanted.subjects);
-    const text = say("step.read", { reading: say("step.read.on", { reading: readingName(at.sheet, wanted.reading), subject: subjectName(at.sheet, subject) }) });
-    return mainButton(text, () => go("job", job, "reading", wanted.reading, subject, now.group.id));
-  }
-  if (wanted?.kind === "photo") return mainButton(say("step.photo"), () => askPhoto(job, now.signable), { note: say("step.photo.why") });
-  const { lead } = now.group;
-  if (lead.answer) {
-    return el("div", { class: "answers", "data-key": "answers", role: "group", "aria-label": say("answer.title") }, lead.answer.map((choice) => {
-      const { text, lang } = textOf(at.sheet, choice.text);
-      return mainButton(text, () => sign(at, now, { answer: choice.id }), { lang, kind: choice.ok ? "main" : "" });
-    }));
-  }
-  const says = lead.done_says ? textOf(at.sheet, lead.done_says) : { text: say("step.done"), lang: null };
-  return mainButton(says.text, () => sign(at, now), { lang: says.lang === document.documentElement.lang ? null : says.lang });
-}
-
-/** What is on the car and must come off: for how long, how long still, and what to do when it is late. Never locked. */
-export function dwell(at, now) {
-  const running = clocksOf(at).find((one) => one.group === now.group.id);
-  if (!running || !now.group.tasks.some((task) => task.rescue)) return null;
-  const late = running.shuts !== null && running.shuts < at.now;
-  const early = running.opens !== null && running.opens > at.now;
-  const left = late ? say("coat.over", { span: seconds(at.now - running.shuts) }) : early ? say("wash.more", { span: seconds(running.opens - at.now) })
-    : running.shuts === null ? "" : say("coat.left", { span: seconds(running.shuts - at.now) });
-  const note = late && running.hold.if_late?.note;
-  return el("div", { class: `dwell${late ? " pressing" : ""}`, "data-key": "dwell" }, el("p", { class: "seconds" }, left),
-    el("p", {}, say("wash.dwell", { span: seconds(at.now - running.since) }), ". ", early ? say("wash.rinse") : ""), note ? words(at.sheet, note, "p", { class: "big-words" }) : null);
-}
-
-/** Was the wait before this step counted by this phone's own clock alone? */
-export function clockWarning(at, now) {
-  const opened = now.open.flatMap((entry) => entry.task.holds.filter((hold) => hold.least >= 600000)).length > 0;
-  const heard = phone.contact?.server ?? 0;
-  if (!opened || at.now - heard < 600000) return null;
-  return el("p", { class: "notice amber", "data-key": "clock" }, say("step.clock", { time: moment(heard, zone(), at.now) }));
-}
-
-/** Cautions come before the step, always; the picture stands above it where they leave room, else below. */
-export const pictured = (cautionsAndMore, picture, step) => (cautionsAndMore.some(Boolean) ? [...cautionsAndMore, step, picture] : [picture, step]);
 
 /** The screen of one step. */
 export function stepScreen({ at, view }) {
@@ -131,28 +23,90 @@ export function stepScreen({ at, view }) {
   const [label] = productsOf(now.group.tasks);
   const readings = readingLines(at, now);
   const opened = clocksOf(at).find((one) => one.group === now.group.id && one.opens !== null && one.opens <= at.now);
-  const due = !now.group.lead.rescue && now.until !== null && now.until - at.now < 6 * 3600000
-    ? el("p", { class: "due", "data-key": "due" }, el("b", { class: "seconds" }, say("step.ready.span", { span: span(now.until - at.now) })), ` ${say("step.ready.until", { time: moment(now.until, zone(), at.now) })}`) : null;
-  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), view.chosen ? turn(at) : null, clockWarning(at, now),
-    pictured(before(at, now), carPicture(at, now.open.map((entry) => entry.task.place)), stepWords(at, now)), dwell(at, now), due,
-    opened && !now.group.lead.rescue ? el("p", { "data-key": "opened" }, say("wait.opened", { time: moment(opened.opens, zone(), at.now), span: span(at.now - opened.opens) })) : null,
-    readings.length ? el("ul", { class: "readings", "data-key": "readings" }, readings) : null,
-    wetButtons(at), clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)), nextLine(at, view), actions(at, { label })),
-  foot(at, mainFor(at, now), () => stop(at), now.group.id)];
+  const due =
+    !now.group.lead.rescue && now.until !== null && now.until - at.now < 6 * 3600000
+      ? el(
+          "p",
+          { class: "due", "data-key": "due" },
+          el("b", { class: "seconds" }, say("step.ready.span", { span: span(now.until - at.now) })),
+          ` ${say("step.ready.until", { time: moment(now.until, zone(), at.now) })}`,
+        )
+      : null;
+  return [
+    jobHead(at),
+    el(
+      "main",
+      { class: "work" },
+      notices(),
+      placeLines(at, view),
+      view.chosen ? turn(at) : null,
+      clockWarning(at, now),
+      pictured(
+        before(at, now),
+        carPicture(
+          at,
+          now.open.map((entry) => entry.task.place),
+        ),
+        stepWords(at, now),
+      ),
+      dwell(at, now),
+      due,
+      opened && !now.group.lead.rescue
+        ? el(
+            "p",
+            { "data-key": "opened" },
+            say("wait.opened", { time: moment(opened.opens, zone(), at.now), span: span(at.now - opened.opens) }),
+          )
+        : null,
+      readings.length ? el("ul", { class: "readings", "data-key": "readings" }, readings) : null,
+      wetButtons(at),
+      clocksStrip(shopNow(), at.job.id, (job, group) => !(job === at.job.id && group === now.group.id)),
+      nextLine(at, view),
+      actions(at, { label }),
+    ),
+    foot(at, mainFor(at, now), () => stop(at), now.group.id),
+  ];
 }
 
 function turn(at) {
-  return el("p", { class: "notice", "data-key": "turn" }, say("step.meanwhile"), " ",
-    el("button", { type: "button", class: "quiet", onclick: () => focusOn(at.job.id, null) }, say("step.turn")));
+  return el(
+    "p",
+    { class: "notice", "data-key": "turn" },
+    say("step.meanwhile"),
+    " ",
+    el("button", { type: "button", class: "quiet", onclick: () => focusOn(at.job.id, null) }, say("step.turn")),
+  );
 }
 
 /** A group is waiting for another person. */
 export function otherScreen({ at, view }, nameOf) {
   const now = view.current;
-  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), el("h1", { tabindex: "-1" }, say("other.title")),
-    el("p", { class: "big-words" }, say("other.why", { names: now.who.not.map(nameOf).join(", ") })), carPicture(at, []), stepWords(at, now),
-    clocksStrip(shopNow(), at.job.id), nextLine(at, view), actions(at)),
-  foot(at, el("a", { class: "button main big", "data-main": true, "data-key": "main", href: href("names") }, say("other.do")), () => stop(at), now.group.id)];
+  return [
+    jobHead(at),
+    el(
+      "main",
+      { class: "work" },
+      notices(),
+      placeLines(at, view),
+      el("h1", { tabindex: "-1" }, say("other.title")),
+      el("p", { class: "big-words" }, say("other.why", { names: now.who.not.map(nameOf).join(", ") })),
+      carPicture(at, []),
+      stepWords(at, now),
+      clocksStrip(shopNow(), at.job.id),
+      nextLine(at, view),
+      actions(at),
+    ),
+    foot(
+      at,
+      el(
+        "a",
+        { class: "button main big", "data-main": true, "data-key": "main", href: href("names") },
+        say("other.do"),
+      ),
+      () => stop(at),
+      now.group.id,
+    ),
+  ];
 }
 
 /** A reading misses its limit: what it is, what it must be, what to do. */
@@ -161,12 +115,42 @@ export function limitsScreen({ at, view }) {
   const [first] = now.because;
   const reading = first[0] === "dew" ? "surface_temp" : first[1];
   const unit = at.sheet.readings[reading]?.unit;
-  const sentence = reading === "direct_sun" ? say("limits.sun")
-    : first[0] === "dew" ? say("limits.dew", { value: value(first[1], "dc", units()), limit: value(first[2], "dc", units()) })
-      : say(`limits.${first[0]}`, { name: readingName(at.sheet, reading), value: value(first[2], unit, units()), limit: value(first[3], unit, units()) });
-  const of = now.open.flatMap((entry) => entry.task.limits).find((limit) => limit.reading === reading || (limit.reading === "dew_margin" && reading === "surface_temp"))?.of ?? ["car"];
-  return [jobHead(at), el("main", { class: "work" }, notices(), placeLines(at, view), el("h1", { tabindex: "-1" }, say("limits.title")),
-    el("p", { class: "big-words" }, sentence), el("p", {}, say("limits.what")), stepWords(at, now), el("ul", { class: "readings" }, readingLines(at, now)),
-    linkButton(say("limits.lead"), href("job", at.job.id, "leave", now.group.id)), clocksStrip(shopNow(), at.job.id), nextLine(at, view), actions(at)),
-  foot(at, mainButton(say("limits.read"), () => go("job", at.job.id, "reading", reading, widest(of), now.group.id)), () => stop(at), now.group.id)];
+  const sentence =
+    reading === "direct_sun"
+      ? say("limits.sun")
+      : first[0] === "dew"
+        ? say("limits.dew", { value: value(first[1], "dc", units()), limit: value(first[2], "dc", units()) })
+        : say(`limits.${first[0]}`, {
+            name: readingName(at.sheet, reading),
+            value: value(first[2], unit, units()),
+            limit: value(first[3], unit, units()),
+          });
+  const of = now.open
+    .flatMap((entry) => entry.task.limits)
+    .find((limit) => limit.reading === reading || (limit.reading === "dew_margin" && reading === "surface_temp"))
+    ?.of ?? ["car"];
+  return [
+    jobHead(at),
+    el(
+      "main",
+      { class: "work" },
+      notices(),
+      placeLines(at, view),
+      el("h1", { tabindex: "-1" }, say("limits.title")),
+      el("p", { class: "big-words" }, sentence),
+      el("p", {}, say("limits.what")),
+      stepWords(at, now),
+      el("ul", { class: "readings" }, readingLines(at, now)),
+      linkButton(say("limits.lead"), href("job", at.job.id, "leave", now.group.id)),
+      clocksStrip(shopNow(), at.job.id),
+      nextLine(at, view),
+      actions(at),
+    ),
+    foot(
+      at,
+      mainButton(say("limits.read"), () => go("job", at.job.id, "reading", reading, widest(of), now.group.id)),
+      () => stop(at),
+      now.group.id,
+    ),
+  ];
 }

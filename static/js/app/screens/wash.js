@@ -1,24 +1,38 @@
 // Washing: nobody touches a phone under foam. One page a part, readable from a wall; four taps a wash.
 
-import { el } from "../dom.js";
 import { now as shopNow } from "../clock.js";
+import { el } from "../dom.js";
 import { moment } from "../format.js";
+import { jobHead, notices } from "../heads.js";
 import { groupShort } from "../names.js";
-import { actions, carPicture, clocksStrip, foot, jobHead, linkButton, nextLine, notices, placeLines } from "../pieces.js";
 import { zone } from "../phone.js";
+import { actions, carPicture, foot, linkButton, nextLine, placeLines } from "../pieces.js";
 import { href } from "../route.js";
 import { stop } from "../signing.js";
-import { before, dwell, mainFor, pictured, stepWords } from "./steps.js";
+import { clocksStrip } from "../strip.js";
 import { productsOf } from "../view.js";
 import { say } from "../words.js";
+import { before, dwell, mainFor, pictured, stepWords } from "./step.js";
 
 function line(at, view, group) {
   const now = view.byGroup.get(group.id);
   const done = now.state === "done" ? at.state.done[`${group.lead.id}#${at.state.attempts[group.lead.id] ?? 1}`] : null;
   const here = now === view.current;
-  const tail = done ? moment(done.t, zone(), at.now) : now.state === "waiting" ? moment(now.until, zone(), at.now) : now.state === "not-right" ? say("trouble.title") : here ? say("wash.next") : "";
-  return el("li", { class: here ? "here" : now.state, "data-key": group.id, "aria-current": here ? "step" : null },
-    el("span", {}, groupShort(at.sheet, group)), el("b", {}, tail));
+  const tail = done
+    ? moment(done.t, zone(), at.now)
+    : now.state === "waiting"
+      ? moment(now.until, zone(), at.now)
+      : now.state === "not-right"
+        ? say("trouble.title")
+        : here
+          ? say("wash.next")
+          : "";
+  return el(
+    "li",
+    { class: here ? "here" : now.state, "data-key": group.id, "aria-current": here ? "step" : null },
+    el("span", {}, groupShort(at.sheet, group)),
+    el("b", {}, tail),
+  );
 }
 
 /** The page of a wash part. */
@@ -26,15 +40,42 @@ export function washScreen({ at, view }) {
   const now = view.current;
   const here = now.open.map((entry) => entry.task.place);
   const [label] = productsOf(view.part.groups.flatMap((group) => group.tasks));
-  return [jobHead(at), el("main", { class: "work wash" }, notices(), placeLines(at, view), pictured(before(at, now), carPicture(at, bodyPlaces(at, here)), stepWords(at, now)), dwell(at, now),
-    el("ol", { class: "course", "data-key": "course" }, view.part.groups.map((group) => line(at, view, group))),
-    clocksStrip(shopNow(), at.job.id, (job, group) => group !== now.group.id), nextLine(at, view),
-    el("nav", { class: "acts", "data-key": "wash-acts" }, linkButton(say("wash.late"), href("job", at.job.id, "late"), { key: "late" }),
-      linkButton(say("wash.trouble"), href("job", at.job.id, "panels"), { key: "tile" })), actions(at, { label })),
-  foot(at, mainFor(at, now), () => stop(at), now.group.id)];
+  return [
+    jobHead(at),
+    el(
+      "main",
+      { class: "work wash" },
+      notices(),
+      placeLines(at, view),
+      pictured(before(at, now), carPicture(at, bodyPlaces(at, here)), stepWords(at, now)),
+      dwell(at, now),
+      el(
+        "ol",
+        { class: "course", "data-key": "course" },
+        view.part.groups.map((group) => line(at, view, group)),
+      ),
+      clocksStrip(shopNow(), at.job.id, (job, group) => group !== now.group.id),
+      nextLine(at, view),
+      el(
+        "nav",
+        { class: "acts", "data-key": "wash-acts" },
+        linkButton(say("wash.late"), href("job", at.job.id, "late"), { key: "late" }),
+        linkButton(say("wash.trouble"), href("job", at.job.id, "panels"), { key: "tile" }),
+      ),
+      actions(at, { label }),
+    ),
+    foot(at, mainFor(at, now), () => stop(at), now.group.id),
+  ];
 }
 
 /** Panels that belong to the bands and places worked on. */
 function bodyPlaces(at, places) {
-  return at.sheet.body.panels.filter((panel) => places.includes(panel.id) || (panel.bands ?? []).some((band) => places.includes(band)) || places.includes(panel.side)).map((panel) => panel.id);
+  return at.sheet.body.panels
+    .filter(
+      (panel) =>
+        places.includes(panel.id) ||
+        (panel.bands ?? []).some((band) => places.includes(band)) ||
+        places.includes(panel.side),
+    )
+    .map((panel) => panel.id);
 }

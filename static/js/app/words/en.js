@@ -131,8 +131,6 @@ export default {
   "clockback.title": "This phone's clock went back", "clockback.how": "It says {now}, but it already noted something at {seen}. Set the phone's clock to automatic.", "clockback.again": "Try again", "clockback.anyway": "Note it all the same (it will be marked)",
 
   "look.empty": "nothing yet", "look.bare": "bare and wiped", "look.one": "first coat on", "look.two": "second coat on", "look.bad": "not right", "look.until": "waiting until {time}",
-  "place.upper": "upper", "place.middle": "middle", "place.lower": "lower", "place.left": "left side", "place.right": "right side", "place.front": "front", "place.rear": "rear", "place.top": "top",
-  "place.front-left": "front left", "place.front-right": "front right", "place.rear-left": "rear left", "place.rear-right": "rear right",
 
   "event.job-opened": "Job opened", "event.done": "Done", "event.reading": "Read", "event.photo": "Photo", "event.applied": "Product", "event.not-right": "Not right", "event.damage-found": "Damage found", "event.taken-back": "Taken back",
   "event.amended": "Put right", "event.left-out": "Left out", "event.decided": "Decided", "event.reopened": "Redo", "event.paused": "Paused", "event.resumed": "Went on", "event.taken-over": "Taken over", "event.stopped": "Stopped – unsafe", "event.cleared": "Cleared",

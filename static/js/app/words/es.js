@@ -131,8 +131,6 @@ export default {
   "clockback.title": "El reloj de este teléfono fue hacia atrás", "clockback.how": "Marca {now}, pero ya anotó algo a las {seen}. Pon el reloj del teléfono en automático.", "clockback.again": "Probar otra vez", "clockback.anyway": "Anotarlo de todos modos (quedará marcado)",
 
   "look.empty": "aún nada", "look.bare": "limpio y desnudo", "look.one": "primera capa puesta", "look.two": "segunda capa puesta", "look.bad": "no está bien", "look.until": "espera hasta {time}",
-  "place.upper": "superior", "place.middle": "media", "place.lower": "inferior", "place.left": "lado izquierdo", "place.right": "lado derecho", "place.front": "frente", "place.rear": "parte trasera", "place.top": "parte superior",
-  "place.front-left": "delante izquierda", "place.front-right": "delante derecha", "place.rear-left": "detrás izquierda", "place.rear-right": "detrás derecha",
 
   "event.job-opened": "Trabajo abierto", "event.done": "Hecho", "event.reading": "Medido", "event.photo": "Foto", "event.applied": "Producto", "event.not-right": "No está bien", "event.damage-found": "Daño encontrado", "event.taken-back": "Retirado",
   "event.amended": "Rectificado", "event.left-out": "Omitido", "event.decided": "Decidido", "event.reopened": "Rehacer", "event.paused": "Pausa", "event.resumed": "Seguido", "event.taken-over": "Relevo", "event.stopped": "Parado – peligro", "event.cleared": "Liberado",
