@@ -1,5 +1,6 @@
 """The plain-HTTP listener: what it gives out, what it keeps back, and that nobody can take its threads for long."""
 
+import contextlib
 import datetime as dt
 import plistlib
 import re
@@ -229,17 +230,17 @@ def test_address_with_two_slashes_stays_on_the_shops_host(plain):
 
 def test_silent_visitors_are_shown_out(plain, monkeypatch):
     """Sixteen and more connections that say nothing, or a byte a second, end by themselves; then others are served."""
-    monkeypatch.setattr(plain_http, "LONGEST_S", 0.6)
+    monkeypatch.setattr(plain_http, "LONGEST_S", 2)
     address = ("127.0.0.1", plain.server_port)
-    silent = [socket.create_connection(address, timeout=10) for _ in range(plain_http.AT_ONCE + 4)]
-    begun = time.monotonic()
+    with contextlib.ExitStack() as silent:
+        for _ in range(plain_http.AT_ONCE + 4):
+            silent.enter_context(socket.create_connection(address, timeout=10))
+        begun = time.monotonic()
 
-    answer = ask(plain, b"GET /ca.pem HTTP/1.0\r\n\r\n")
+        answer = ask(plain, b"GET /ca.pem HTTP/1.0\r\n\r\n")
 
-    assert answer.startswith(b"HTTP/1.0 200")
-    assert time.monotonic() - begun < 5
-    for connection in silent:
-        connection.close()
+        assert answer.startswith(b"HTTP/1.0 200")
+        assert time.monotonic() - begun < 15
 
 
 def test_stop_does_not_wait_for_silent_visitors(authority):
