@@ -25,6 +25,7 @@ import { offerUpdate, startWorker } from "./worker.js";
 const root = document.getElementById("bay");
 
 let shownKey = null;
+let shownStep = null;
 
 let queued = false;
 
@@ -51,15 +52,21 @@ function showNow() {
   paint(root, [...(offer ? [offer] : []), ...nodes]);
   const title = root.querySelector("h1");
   document.title = title ? `${title.textContent} – bayflow` : "bayflow";
-  const key = `${location.hash}|${phone.token ? "" : "new"}|${phone.person}`;
-  if (key !== shownKey) {
-    const first = shownKey === null;
-    shownKey = key;
-    screenShown();
-    scrollTo(0, 0);
-    if (!first) title?.focus({ preventScroll: true });
-  }
+  noticeNewScreen(title);
   keepAwake(shortTimer(route));
+}
+
+/** A new screen is read from its top and its heading has the focus; a new step too, but the focus stays on its button. */
+function noticeNewScreen(title) {
+  const key = `${location.hash}|${phone.token ? "" : "new"}|${phone.person}`;
+  const step = `${key}|${title?.textContent}`;
+  if (step !== shownStep) scrollTo(0, 0);
+  if (key !== shownKey) {
+    screenShown();
+    if (shownKey !== null) title?.focus({ preventScroll: true });
+  }
+  shownKey = key;
+  shownStep = step;
 }
 
 function showSoon() {

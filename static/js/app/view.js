@@ -101,7 +101,7 @@ export function lastDone(at) {
   return best;
 }
 
-/** The last `count` signings: `[{event, t, person, tasks}]`, newest first. */
+/** The last `count` signings: `[{event, t, person, group, keys}]`, newest first. */
 export function lastSigned(at, count) {
   const plan = planOf(at.sheet);
   const byEvent = new Map();
@@ -109,8 +109,13 @@ export function lastSigned(at, count) {
     const task = plan.tasks.get(key.slice(0, key.lastIndexOf("#")));
     if (!task) continue;
     if (!byEvent.has(done.event))
-      byEvent.set(done.event, { event: done.event, t: done.t, person: done.person, tasks: [], keys: [] });
-    byEvent.get(done.event).tasks.push(task);
+      byEvent.set(done.event, {
+        event: done.event,
+        t: done.t,
+        person: done.person,
+        group: plan.byId.get(task.group),
+        keys: [],
+      });
     byEvent.get(done.event).keys.push(key);
   }
   return [...byEvent.values()].sort((a, b) => b.t - a.t || (a.event < b.event ? 1 : -1)).slice(0, count);

@@ -185,3 +185,34 @@ def test_the_measures_find_planted_faults(phone: Hand) -> None:
     assert [target["name"] for target in measures.small_targets(phone.page, 64)] == ["Take back"]
     assert any(text["text"].startswith("Grey saloon") for text in measures.weak_texts(phone.page))
     assert measures.too_wide(phone.page) > 1000
+
+
+def test_paused_and_stopped(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """The screens that come up by themselves hold too: paused, long paused, stopped, and not right."""
+    phone = phone_of(*SIZES["320"], still=False).start()
+    phone.page.get_by_role("button", name="Pause", exact=True).click()
+    phone.title("Paused")
+    assert faults(phone.page, 64) == {}
+    phone.press()
+    phone.page.get_by_role("link", name="Not right").click()
+    phone.press()
+    phone.title("Not right")
+    phone.page.get_by_role("link", name="Accept as is").wait_for()
+    assert faults(phone.page, 64) == {}
+    phone.page.get_by_role("button", name="Stop – unsafe").click()
+    phone.title("Stopped")
+    assert faults(phone.page, 64) == {}
+
+
+@pytest.mark.parametrize("shop", ["wipe-1"], indirect=True)
+def test_every_screen_in_spanish_fits_the_smallest(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """Spanish words are longer: at 320 px nothing runs out sideways and no target shrinks."""
+    phone, wrong = phone_of(*SIZES["320"]).start("Ben"), {}
+    for name, parts in {**IN_JOB, **OUTSIDE}.items():
+        phone.go(*(("job", phone.grey) if name in IN_JOB else ()), *parts)
+        phone.later(300)
+        small = measures.small_targets(phone.page, 64 if name in IN_JOB else 48)
+        if small or measures.too_wide(phone.page) > 0:
+            wrong[name] = (small, measures.too_wide(phone.page))
+
+    assert wrong == {}

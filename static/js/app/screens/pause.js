@@ -125,7 +125,7 @@ export function overScreen({ at }, why) {
   const short = own && at.now - when(paused) < SHORT_MS;
   const asked = [
     ...(signed[0] && !short
-      ? [{ id: signed[0].event, keys: signed[0].keys, words: taskShort(at.sheet, signed[0].tasks[0]), signed: true }]
+      ? [{ id: signed[0].event, keys: signed[0].keys, words: groupShort(at.sheet, signed[0].group), signed: true }]
       : []),
     ...groupsOf(at, openKeys),
   ];
@@ -172,7 +172,7 @@ export function overScreen({ at }, why) {
             {},
             say("over.gap", {
               span: span(at.now - why.since),
-              step: signed[0] ? taskShort(at.sheet, signed[0].tasks[0]) : "–",
+              step: signed[0] ? groupShort(at.sheet, signed[0].group) : "–",
             }),
           )
         : null,
@@ -200,7 +200,7 @@ export function overScreen({ at }, why) {
                 el(
                   "li",
                   { "data-key": one.event },
-                  `${taskShort(at.sheet, one.tasks[0])} · ${nameOf(one.person)}, ${moment(one.t, zone(), at.now)}`,
+                  `${groupShort(at.sheet, one.group)} · ${nameOf(one.person)}, ${moment(one.t, zone(), at.now)}`,
                 ),
               ),
             ),

@@ -47,9 +47,8 @@ export function stepScreen({ at, view }) {
           at,
           now.open.map((entry) => entry.task.place),
         ),
-        stepWords(at, now),
+        [stepWords(at, now), dwell(at, now)],
       ),
-      dwell(at, now),
       due,
       opened && !now.group.lead.rescue
         ? el(

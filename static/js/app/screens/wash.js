@@ -47,8 +47,7 @@ export function washScreen({ at, view }) {
       { class: "work wash" },
       notices(),
       placeLines(at, view),
-      pictured(before(at, now), carPicture(at, bodyPlaces(at, here)), stepWords(at, now)),
-      dwell(at, now),
+      pictured(before(at, now), carPicture(at, bodyPlaces(at, here)), [stepWords(at, now), dwell(at, now)]),
       el(
         "ol",
         { class: "course", "data-key": "course" },
