@@ -6,6 +6,9 @@ from bayflow.job.events import Event, when
 from bayflow.shop.audit import Audit
 from bayflow.web.office.jobview import JobView
 
+VIA = "via:"
+"""Mark of what the shop's computer wrote for somebody who gave the PIN on a phone; the phone's id follows."""
+
 
 @dataclass(frozen=True)
 class Row:
@@ -39,13 +42,14 @@ def _row(view: JobView, event: Event) -> Row:
         f"{view.teller.shown(c['data']['field'], c['data']['old'], event)}"
         for c in changes[:1]
     )  # fmt: skip
-    marks = [view.teller.say(f"mark.{m}") for m in event.get("marks", ()) if not m.startswith("from:")]
+    via = [m.removeprefix(VIA) for m in event.get("marks", ()) if m.startswith(VIA)]
+    marks = [view.teller.say(f"mark.{m}") for m in event.get("marks", ()) if not m.startswith(VIA)]
     data = event["data"]
     photos = [data["hash"]] if event["type"] == "photo" else list(data.get("photos", []))
     return Row(
         seq=event["seq"], id=event["id"], t=when(event), words=view.teller.event(event),
         person=view.teller.name(event["person"]),
         noted_by=view.teller.name(event["noted_by"]) if event["noted_by"] != event["person"] else "",
-        phone=event["phone"], marks=", ".join(marks), first=first, taken=event["id"] in state["taken_back"],
-        late="happened" in data, photos=tuple(photos),
+        phone=via[0] if via else event["phone"], marks=", ".join(marks), first=first,
+        taken=event["id"] in state["taken_back"], late="happened" in data, photos=tuple(photos),
     )  # fmt: skip

@@ -1,0 +1,87 @@
+"""A phone in somebody's hand, at the real server: its clock runs with the shop's and with every other phone's."""
+
+import os
+from pathlib import Path
+from typing import Any
+
+from hand import Hand
+from playwright.sync_api import Browser, Locator, Page, expect
+from street import LiveShop
+
+SHOTS = os.environ.get("BAYFLOW_SHOTS")
+
+
+def shoot(page: Page, name: str, whole: bool = False) -> None:
+    """A picture of a page for whoever looks over the screens: `BAYFLOW_SHOTS=FOLDER pytest tests/browser/journeys`."""
+    if SHOTS:
+        Path(SHOTS).mkdir(parents=True, exist_ok=True)
+        page.screenshot(path=f"{SHOTS}/{name}.png", full_page=whole)
+
+
+class Mate(Hand):
+    """One phone of several. `later` moves all of them and the shop."""
+
+    def __init__(self, chromium: Browser, shop: LiveShop, *size: int, **context: Any) -> None:
+        super().__init__(chromium, shop, *size, **context)
+        for other in shop.hands:
+            other.pass_time(1000)
+        shop.hands.append(self)
+        self.taps = 0
+
+    def later(self, ms: int) -> None:
+        """Let time pass for everybody."""
+        self.shop.later(ms)
+
+    def pass_time(self, ms: int) -> None:
+        """Let time pass on this phone alone."""
+        self.page.clock.run_for(ms) if ms <= 2000 else self.page.clock.fast_forward(ms)
+
+    def tap(self, target: Locator) -> None:
+        """Tap, and count it."""
+        target.click()
+        self.taps += 1
+
+    def choose(self, name: str) -> None:
+        """Put another name on this phone."""
+        self.go("names")
+        self.page.get_by_role("button", name=name).click()
+        expect(self.page.locator('[data-key="who"], [data-key="swap"]').first).to_contain_text(name)
+
+    def seq(self, job: str) -> int:
+        """How far this phone knows a job, by its own disk."""
+        known: int = self.page.evaluate(
+            """(job) => new Promise((resolve, reject) => {
+                const open = indexedDB.open("bayflow");
+                open.onerror = () => reject(open.error);
+                open.onsuccess = () => {
+                  const one = open.result.transaction("jobs").objectStore("jobs").get(job);
+                  one.onsuccess = () => { open.result.close(); resolve(one.result?.seq ?? 0); };
+                };
+            })""",
+            job,
+        )
+        return known
+
+    def hears(self, title: str = "Grey saloon") -> None:
+        """Let time pass until this phone knows all that the shop knows of a job."""
+        for _ in range(40):
+            if self.seq(self.shop.job(title)) == len(self.shop.log(title)):
+                return
+            self.later(1000)
+            self.page.wait_for_timeout(25)
+        raise AssertionError(f"phone knows {self.seq(self.shop.job(title))} of {len(self.shop.log(title))} events")
+
+    def read_here(self) -> None:
+        """Type every reading that the step asks for by its main button."""
+        while self.main.inner_text().startswith("Read:"):
+            self.press()
+            self.page.wait_for_function("() => location.hash.includes('/reading/')")
+            self.type_reading()
+
+    def radio(self, on: bool) -> None:
+        """Switch this phone's radio on or off."""
+        self.context.set_offline(not on)
+
+    def shot(self, name: str, whole: bool = False) -> None:
+        """A picture of the screen."""
+        shoot(self.page, name, whole)
