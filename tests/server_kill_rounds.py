@@ -5,6 +5,7 @@ send again what was not acknowledged; at the end every acknowledged event is on 
 told, no event is there twice, and `verify` finds nothing.
 """
 
+import http.client
 import json
 import random
 import sys
@@ -108,14 +109,16 @@ class Sender(threading.Thread):
     def send(self) -> None:
         """One contact; what it acknowledges leaves the outbox."""
         try:
-            response = self.phone.ask(events=self.outbox)
-        except (OSError, ValueError):
+            response = self.phone.ask(events=self.outbox, have=self.phone.knew)
+        except (OSError, ValueError, http.client.HTTPException):  # refused, cut in mid-answer, or cut short
             self.tries_in_vain += 1
             time.sleep(0.05)
             return
         if response.status_code != 200:
             self.wrong.append(f"{response.status_code} {response.get_data()[:200]}")
             return
+        for job, told in response.json["jobs"].items():
+            self.phone.knew[job] = max([self.phone.knew.get(job, 0), *(e["seq"] for e in told["events"])])
         jobs = {e["id"]: e["job"] for e in self.outbox}
         for ack in response.json["acks"]:
             self.acknowledged[ack["id"]] = (jobs[ack["id"]], ack["hash"])
