@@ -102,7 +102,7 @@ def _holds(job: Job, found: list[Finding]) -> list[HoldSpan]:
         this = key(task["id"], job.state["attempts"].get(task["id"], 1))
         done = job.state["done"].get(this)
         for hold in task["holds"]:
-            began = [t for name in hold["since"] if (t := _done_at(job, name)) is not None]
+            began = [t for name in hold["since"] if (t := _done_at(job, name, done)) is not None]
             if began:
                 code = codes.get((this, hold["id"]))
                 spans.append(HoldSpan(
@@ -114,9 +114,14 @@ def _holds(job: Job, found: list[Finding]) -> list[HoldSpan]:
     return spans
 
 
-def _done_at(job: Job, name: str) -> int | None:
-    done = job.state["done"].get(key(name, job.state["attempts"].get(name, 1)))
-    return int(done["t"]) if done else None
+def _done_at(job: Job, name: str, later: Any) -> int | None:
+    """When *name* was done: the try that *later* stood on, since a try ordered after it says nothing about it."""
+    tries = range(1, job.state["attempts"].get(name, 1) + 1)
+    real = [int(d["t"]) for n in tries if (d := job.state["done"].get(key(name, n)))]
+    if later is None:
+        done = job.state["done"].get(key(name, tries[-1]))
+        return int(done["t"]) if done else None
+    return max((t for t in real if t <= later["t"]), default=min(real, default=None))
 
 
 def _readings(job: Job) -> list[Measured]:

@@ -3,6 +3,7 @@
 Times of the holds are those of the invented product sheet `ceramic-spray`: 24 h to 48 h between the coats.
 """
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import bay
 from desk import Desk
 from mate import Mate
 from playwright.sync_api import expect
-from street import LiveShop
+from street import LiveShop, photo
 
 from bayflow.job.findings import open_decisions
 from bayflow.shop.export import recheck
@@ -275,7 +276,7 @@ def cure_and_final_look(phone: Mate, picture: Path) -> None:
     phone.page.get_by_role("button", name="Lea").click()
     phone.shot("26-final-look", whole=True)
     phone.title("Look over the whole car")
-    phone.take_photo(picture)
+    phone.take_photo(photo(picture.with_name("final.jpg")))
     expect(phone.main).to_have_text("Even, dry, nothing left behind")
     phone.press()
     phone.title("Release the car")
@@ -305,6 +306,7 @@ def audit(desk: Desk, shop: LiveShop) -> None:
         expect(desk.page.get_by_role("heading", name=section, exact=True)).to_be_visible()
     desk.says("Nobody was in over the week-end")
     desk.says("chain whole, sealed 1 × and fits")
+    assert re.findall(r": -\d[^;]* passed", desk.page.locator("main").inner_text()) == []
     log = shop.log(CAR)
     for event in log:
         expect(desk.page.locator(f"#e{event['seq']}")).to_have_count(1)

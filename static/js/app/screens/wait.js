@@ -166,6 +166,7 @@ export function tooLateScreen({ at, view }) {
       notices(),
       placeLines(at, view),
       el("h1", { tabindex: "-1" }, say("late.title")),
+      el("p", { class: "step-of" }, groupShort(at.sheet, now.group)),
       rows.map((row) =>
         el(
           "p",
