@@ -5,6 +5,7 @@ The main server can't listen twice. This one is small and bounded instead: GET-s
 over after twenty seconds, so that whoever holds connections open can't take memory or threads from the shop.
 """
 
+import math
 import socket
 import socketserver
 import threading
@@ -49,7 +50,7 @@ class PlainServer(WSGIServer):
         self.shutdown()
         self._thread.join()
         self.server_close()
-        self._cut(older_than=0)
+        self._cut(begun_by=math.inf)
         self._workers.shutdown(wait=True)
 
     def server_bind(self) -> None:
@@ -63,10 +64,11 @@ class PlainServer(WSGIServer):
         if not self._free.acquire(blocking=False):
             self.shutdown_request(request)
             return
-        self._open[request] = time.monotonic()
+        self._open[request] = math.inf  # its time begins when a thread takes it up
         self._workers.submit(self._answer, request, client_address)
 
     def _answer(self, request: socket.socket, client_address: Any) -> None:
+        self._open[request] = time.monotonic()
         try:
             self.finish_request(request, client_address)
         except OSError:  # the visitor went away or was too slow
@@ -80,12 +82,11 @@ class PlainServer(WSGIServer):
 
     def service_actions(self) -> None:
         """End connections that last too long; called some times a second."""
-        self._cut(older_than=LONGEST_S)
+        self._cut(begun_by=time.monotonic() - LONGEST_S)
 
-    def _cut(self, *, older_than: float) -> None:
-        now = time.monotonic()
+    def _cut(self, *, begun_by: float) -> None:
         for request, since in list(self._open.items()):
-            if now - since >= older_than:
+            if since <= begun_by:
                 try:
                     request.shutdown(socket.SHUT_RDWR)
                 except OSError:  # already over

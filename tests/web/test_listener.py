@@ -230,7 +230,7 @@ def test_address_with_two_slashes_stays_on_the_shops_host(plain):
 
 def test_silent_visitors_are_shown_out(plain, monkeypatch):
     """Sixteen and more connections that say nothing, or a byte a second, end by themselves; then others are served."""
-    monkeypatch.setattr(plain_http, "LONGEST_S", 2)
+    monkeypatch.setattr(plain_http, "LONGEST_S", 1)
     address = ("127.0.0.1", plain.server_port)
     with contextlib.ExitStack() as silent:
         for _ in range(plain_http.AT_ONCE + 4):
