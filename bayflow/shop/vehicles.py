@@ -72,8 +72,7 @@ def find(shop: Shop, text: str) -> list[Vehicle]:
         v
         for v in all_vehicles(shop)
         if any(
-            wanted in "".join(part.split()).casefold()
-            for part in (v.title, v.plate, v.vin, v.customer, v.short_code)
+            wanted in "".join(part.split()).casefold() for part in (v.title, v.plate, v.vin, v.customer, v.short_code)
         )
     ]
 
