@@ -9,6 +9,8 @@ from bayflow.procedure.compiler import compile_sheet, with_included
 from bayflow.procedure.drawing import drawing_faults
 from bayflow.procedure.faults import Fault
 from bayflow.procedure.library import Library
+from bayflow.procedure.model import Procedure
+from bayflow.procedure.shelf import Body
 from bayflow.procedure.wording import advice
 
 
@@ -37,7 +39,7 @@ def _file(path: Path) -> Iterable[Fault]:
     shown = str(path)
     files = [(one, one.relative_to(root).as_posix()) for one in sorted(root.rglob("*.y*ml")) if not _same(one, path)]
     library = Library.read([*files, (path, shown)])
-    return [fault for fault in library.check() if fault.path == shown]
+    return [fault for fault in check_library(library, only=shown) if fault.path == shown]
 
 
 def _library_of(path: Path) -> Path:
@@ -51,18 +53,28 @@ def _same(one: Path, other: Path) -> bool:
     return one.resolve() == other.resolve()
 
 
-def check_library(library: Library) -> list[Fault]:
-    """Every fault of every file: as read, and as compiled for every body."""
+def check_library(library: Library, only: str | None = None) -> list[Fault]:
+    """
+    Every fault of every file: as read, and as compiled for every body.
+
+    With *only*, nothing is compiled that can't show a fault at the file of that name.
+    """
     faults = set(library.faults)
     for procedure in library.procedures.values():
         faults.update(advice(procedure))
     for drawn in library.bodies.values():
         faults.update(drawing_faults(drawn))
-    for name in library.procedures:
-        for body in library.bodies:
-            if fits(library, name, body):
+    for name, procedure in library.procedures.items():
+        for body, drawn in library.bodies.items():
+            if _shows(library, procedure, drawn, only) and fits(library, name, body):
                 faults.update(compile_sheet(library, chain(library, name), body).faults)
     return sorted(faults)
+
+
+def _shows(library: Library, procedure: Procedure, body: Body, only: str | None) -> bool:
+    """Can compiling *procedure* on *body* show a fault at the file *only*? Product sheets show in all of them."""
+    shared = {one.source.path for one in library.products.values()} | {one.source.path for one in library.readings}
+    return only is None or only in shared or only in (procedure.source.path, body.source.path)
 
 
 def fits(library: Library, name: str, body: str) -> bool:
@@ -80,11 +92,11 @@ def chain(library: Library, name: str) -> list[str]:
         if one in above or one in found or one not in library.procedures:
             return
         for ref in library.procedures[one].prepared_by:
-            held = [name for name in ref.either() if name in given]
+            held = [name for name in ref.either() if name in given or name in found]
             visit((held or ref.either())[0], (*above, one))
+        found.append(one)
         for ref in library.procedures[one].includes:
             visit(ref.name, (*above, one))
-        found.append(one)
 
     visit(name, ())
     return found

@@ -112,10 +112,10 @@ def _prepared(procedures: Sequence[Procedure]) -> Iterator[tuple[tuple[str, str]
 def _wanted(stages: Sequence[Stage], rules: Sequence[Rule]) -> Iterator[Link]:
     for rule in sorted(rules, key=lambda one: GRAVITY.index(one.severity)):
         for first, later in rule.orders:
-            for one in stages:
-                for other in stages:
-                    apart = one.procedure is not other.procedure
-                    if apart and _has(one, first) and _has(other, later):
+            afters = [stage for stage in stages if _has(stage, later)]
+            for one in (stage for stage in stages if _has(stage, first)):
+                for other in afters:
+                    if one.procedure is not other.procedure:
                         yield Link(one, other, first, later, rule)
 
 

@@ -5,6 +5,7 @@ from bayflow.procedure.draft import Draft
 from bayflow.procedure.limits import DEW_NEEDS
 from bayflow.procedure.model import Hold, Limit, Mix, Ref, Text, Use
 from bayflow.procedure.shelf import Product
+from bayflow.procedure.words_of_trade import HANDS_OFF
 from bayflow.trade.units import whole
 
 
@@ -91,10 +92,11 @@ def _other_than(desk: Desk, draft: Draft) -> list[str]:
         return []
     if draft.step.other_than:
         return _ids(desk, draft, draft.step.other_than, "another person than")
-    # nobody named: everybody who worked on this place before, in the same procedure
+    # nobody named: everybody who worked on this place before, in the whole job; arriving and measuring is no such work
     earlier = desk.drafts.all[: desk.drafts.all.index(draft)]
-    work = [one for one in earlier if one.procedure is draft.procedure and one.step.kind == "do"]
-    return [one.id for one in work if one.atoms & draft.atoms]
+    done = [one for one in earlier if one.step.kind == "do" and one.atoms & draft.atoms]
+    work = [one for one in done if not HANDS_OFF.issuperset(one.step.traits)]
+    return [one.id for one in work or done]
 
 
 def _cautions(desk: Desk, draft: Draft) -> list[Json]:

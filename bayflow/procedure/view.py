@@ -7,7 +7,7 @@ A selector is words: `"contact -wheels"` is every task with the trait contact an
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from bayflow.procedure.graph import Precedence
@@ -91,6 +91,7 @@ def fits(traits: Collection[str], selector: str) -> bool:
 Check = Callable[[View], Iterable[Broken]]
 
 
+@cache
 def _words(selector: str) -> tuple[list[tuple[str, ...]], list[str]]:
     words = selector.split()
     return [tuple(word.split("|")) for word in words if word[0] != "-"], [word[1:] for word in words if word[0] == "-"]

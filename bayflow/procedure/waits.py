@@ -9,6 +9,7 @@ from typing import Any
 from bayflow.procedure.graph import longest
 from bayflow.procedure.shelf import ProductHold
 from bayflow.procedure.view import Broken, Check, Task, View
+from bayflow.procedure.words_of_trade import HANDS_OFF
 
 
 def every_hold_before(selector: str) -> Check:
@@ -102,6 +103,8 @@ def _looser(view: View, task: Task, hold: Mapping[str, Any], product: str) -> It
 
 def _missing(view: View, traced: list[Traced]) -> Iterator[Broken]:
     for task in view.sheet["tasks"]:
+        if task["traits"] and HANDS_OFF.issuperset(task["traits"]):
+            continue  # mixed for later: nothing is on the car yet
         for one in (*task["use"], *task["mix"]):
             for asked in view.products[one["product"]].holds:
                 if not _kept(view, task, asked, one["product"], traced):

@@ -13,15 +13,15 @@ from bayflow.procedure.model import Part, Procedure, Step, Text
 from bayflow.procedure.step_file import text_pieces
 
 VERBS = frozenset(
-    """add aim allow apply ask attach begin blow brush buff bring call change check choose clamp clay clean clear
-    close collect connect cool count cover cut dab dampen degrease dim disconnect discard drain draw dress
-    drive dry dust empty enter extract feel fetch fill find fit flip fold foam follow give hand hang heat hold
-    inspect keep label lay lead leave level lift lock look loosen lower make mark mask measure mist mix move
-    note open park peel photograph pick place point polish position pour prepare press protect pull push put
-    raise read record release remove repeat replace rinse roll sand scan scrub set shake shut sign slide soak
-    spray spread squeeze stand start stay steam stir stop store strip suck switch take tape test tighten touch
-    turn unclip uncover unlock unplug unpack use vacuum ventilate wait walk warm wash weigh wet wipe work wrap
-    write""".split()
+    """add aim allow apply ask attach bag begin blow bring brush buff call change check choose clamp clay clean
+    clear close collect compare connect cool count cover cut dab dampen decide degrease dim discard disconnect
+    drain draw dress drive dry dust empty enter explain extract feel fetch fill find fit flip foam fold follow
+    give glide hand hang heat hold inspect keep label lay lead leave level lift lock look loosen lower make mark
+    mask measure mist mix move name note open park peel photograph pick place plug point polish position pour
+    prepare press protect pull push put raise read record release remove repeat replace rinse roll rub sand scan
+    scrub set shake show shut sign slide soak spray spread squeeze stand start stay steam stir stop store strip
+    suck switch take tape tell test tighten touch turn unclip uncover unlock unpack unplug use vacuum ventilate
+    wait walk warm wash weigh wet wipe work wrap write""".split()
 )
 VAGUE = {
     "as needed": "say when, or until what is seen",
@@ -134,9 +134,9 @@ def _one_action(path: str, text: Text, words: str) -> Iterator[Fault]:
 _ARTICLES = frozenset({"the", "this", "that", "each", "every", "all", "it", "them", "a", "an", "both"})
 _ALSO_NOUNS = frozenset(
     """brush clay lead level mark mask polish tape towel mist foam wheel clean clear dry wet warm cool open label hand
-    set test""".split()
+    set test bag name show dust sand""".split()
 )
-_AVOIDING = frozenset({"keep", "stop", "wait", "leave", "stand", "ask", "call"})
+_AVOIDING = frozenset({"keep", "stop", "wait", "leave", "stand", "stay", "ask", "call"})
 
 
 def _no_action(path: str, text: Text | None) -> Iterator[Fault]:

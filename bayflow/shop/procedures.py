@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bayflow.job.sheet import Sheet
-from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.compiler import compile_sheet, with_included
 from bayflow.procedure.faults import errors
 from bayflow.procedure.library import Library
 from bayflow.procedure.model import Source, Text
@@ -175,7 +175,7 @@ def _not_approved(shop: Shop, sheet: Sheet) -> list[str]:
 def _refused_surfaces(known: Library, procedure_ids: list[str], surfaces: dict[str, str]) -> list[str]:
     return [
         f"{_words(known.procedures[name].title)} is not done on {refusal.surface}: {_words(refusal.because)}"
-        for name in procedure_ids
+        for name in dict.fromkeys(one for each in procedure_ids for one in with_included(known, each))
         for refusal in known.procedures[name].refuse_when
         if refusal.surface in surfaces.values()
     ]

@@ -8,7 +8,8 @@ from small import HEAD, faults, library, line_of, procedure, texts
 from bayflow.cli import main
 from bayflow.paths import LIBRARY
 from bayflow.procedure.check import check_paths
-from bayflow.procedure.library import Library
+from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.library import Library, shipped
 
 FILE = "two-coat-protection.yaml"
 TEXT = (LIBRARY / FILE).read_text("utf-8")
@@ -16,8 +17,16 @@ TEXT = (LIBRARY / FILE).read_text("utf-8")
 
 @pytest.fixture
 def shop(tmp_path):
-    """A copy of the shipped library that a test may spoil."""
-    return shutil.copytree(LIBRARY, tmp_path / "procedures")
+    """A copy of one shipped procedure and all that it needs, that a test may spoil."""
+    made = tmp_path / "procedures"
+    sheets = {f"{name}.yaml" for name in compile_sheet(shipped(), ["two-coat-protection"], "saloon").sheet["products"]}
+    for name in (FILE, "readings.yaml", "bodies/saloon.yaml", "bodies/motorcycle.yaml"):
+        (made / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copy(LIBRARY / name, made / name)
+    (made / "products").mkdir()
+    for name in sheets:
+        shutil.copy(LIBRARY / "products" / name, made / "products" / name)
+    return made
 
 
 def test_the_shipped_library_is_clean(capsys):
