@@ -30,7 +30,7 @@ def small(**procedures):
 
 
 def graph(sheet):
-    """"Before" of a sheet as a graph of networkx, built here from `after` and `since` alone."""
+    """The "before" of a sheet as a graph of networkx, built here from `after` and `since` alone."""
     made = nx.DiGraph()
     for task in sheet["tasks"]:
         made.add_node(task["id"])
