@@ -34,6 +34,11 @@ def chromium_path() -> str | None:
     return next((found for name in names if name and (found := shutil.which(name))), None)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Kill rounds first: they mostly wait, and would otherwise be waited for at the end."""
+    items.sort(key=lambda item: "_kill" not in item.path.stem)
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """One Chromium for the whole run; open contexts and pages in it and close them."""
