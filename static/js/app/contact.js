@@ -97,6 +97,12 @@ export function keepInTouch(jobInSight) {
   const soon = () => contact().then(next);
   addEventListener("online", soon);
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && soon());
+  let inSight = jobInSight();
+  addEventListener("hashchange", () => {
+    const before = inSight;
+    inSight = jobInSight();
+    if (inSight && !before) soon(); // the job that comes up may be 20 s old
+  });
   soon();
   return soon;
 }

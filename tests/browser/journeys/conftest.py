@@ -5,13 +5,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
 sys.path.append(str(Path(__file__).parent.parent / "app"))
 
 import street
 from desk import Desk
 from mate import Mate
+
+expect.set_options(timeout=15_000)  # a PIN is slow to check on purpose, and a busy machine is slow without any
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -62,13 +62,22 @@ class Mate(Hand):
         )
         return known
 
-    def hears(self, title: str = "Grey saloon") -> None:
-        """Let time pass until this phone knows all that the shop knows of a job."""
-        for _ in range(40):
-            if self.seq(self.shop.job(title)) == len(self.shop.log(title)):
+    def sent(self) -> None:
+        """Wait until nothing is on this phone alone; what was just noted goes without any time passing."""
+        for _ in range(20):
+            if self.unsent() == 0:
                 return
-            self.later(1000)
             self.page.wait_for_timeout(25)
+        super().sent()
+
+    def hears(self, title: str = "Grey saloon") -> None:
+        """Let time pass, five seconds at once, until this phone knows all that the shop knows of a job."""
+        for patience in (1, *[20] * 8):
+            for _ in range(patience):
+                if self.seq(self.shop.job(title)) == len(self.shop.log(title)):
+                    return
+                self.page.wait_for_timeout(25)
+            self.later(5000)
         raise AssertionError(f"phone knows {self.seq(self.shop.job(title))} of {len(self.shop.log(title))} events")
 
     def read_here(self) -> None:
@@ -77,6 +86,14 @@ class Mate(Hand):
             self.press()
             self.page.wait_for_function("() => location.hash.includes('/reading/')")
             self.type_reading()
+
+    def looks(self) -> list[str]:
+        """How each panel of the picture looks, whatever the language."""
+        drawn: list[str] = self.page.locator(".picture svg").evaluate(
+            "svg => [...svg.querySelectorAll('path, use, text')].map((one) => one.getAttribute('class') + one.textContent)"
+        )
+        assert len(drawn) >= 19
+        return drawn
 
     def radio(self, on: bool) -> None:
         """Switch this phone's radio on or off."""

@@ -121,16 +121,20 @@ class Known:
 
 
 class LiveShop:
-    """The real server over a copy of a stage, with what a phone's hand asks of a shop."""
+    """The real server over a copy of a stage or an empty folder, with what a phone's hand asks of a shop."""
 
-    def __init__(self, stage: Stage, folder: Path) -> None:
+    def __init__(self, stage: Stage | None, folder: Path) -> None:
         self.folder = folder
-        shutil.copytree(stage.folder, folder)
+        if stage:
+            shutil.copytree(stage.folder, folder)
+        else:
+            folder.mkdir()
         self.live = Live(folder)
-        self.clock = Clock(self.live, stage.now)
+        self.clock = Clock(self.live, stage.now if stage else bay.START)
         self.hands: list[Any] = []
         self.known = Known()
-        self._learn()
+        if stage:
+            self._learn()
 
     def _learn(self) -> None:
         """Learn ids, pair a desk and make codes for phones, before the server holds the folder."""
@@ -209,8 +213,8 @@ class LiveShop:
         return self.known.people[name]
 
     def job(self, title: str = "Grey saloon") -> str:
-        """Id of the job on a car."""
-        return self.known.jobs[title]
+        """Id of the job on a car; empty for none."""
+        return self.known.jobs.get(title, "")
 
     def log(self, title: str = "Grey saloon") -> list[dict[str, Any]]:
         """Events of the job on a car, as they stand on the shop's disk."""

@@ -15,6 +15,14 @@ import { home, href } from "../route.js";
 import { sign } from "../signing.js";
 import { known, say } from "../words.js";
 
+/** What was said about this stop, first things first. */
+function told(at) {
+  const before = Math.max(-Infinity, ...at.events.filter((one) => one.type === "cleared").map(when));
+  return at.events
+    .filter((one) => one.type === "stopped" && one.data.note && when(one) > before)
+    .sort((a, b) => when(a) - when(b));
+}
+
 /** Work on this car has stopped. What rescues the car stays allowed. */
 export function stoppedScreen({ at, view }) {
   const event = at.events.find((one) => one.id === at.state.stopped);
@@ -41,7 +49,7 @@ export function stoppedScreen({ at, view }) {
         ? el("p", {}, say("stop.by", { name: nameOf(event.person), time: moment(when(event), zone(), at.now) }))
         : null,
       el("p", { class: "big-words" }, say("stop.how")),
-      event?.data.note ? el("p", { class: "notice red" }, event.data.note) : null,
+      told(at).map((one) => el("p", { class: "notice red", "data-key": one.id }, one.data.note)),
       el(
         "a",
         { class: "button main big", "data-main": true, "data-key": "main", href: href("emergency", at.job.id) },
