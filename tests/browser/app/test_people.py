@@ -229,7 +229,7 @@ def test_pause_close_for_the_day_and_take_over(phone: Hand, phone_of: Callable[.
     shop.clock.now += 16 * bay.HOUR
     ben = phone_of().start("Ben")
     ben.title("En pausa")
-    ben.says("The walk round | Bay 2, board")
+    expect(ben.page.locator(".notice p")).to_have_text(["The walk round", "Bay 2, board"])
     expect(ben.main).to_be_disabled()
     for choices in ben.page.locator(".choices").all():
         choices.get_by_role("button", name="Lo miré: está hecho").click()
@@ -359,7 +359,7 @@ def test_a_pause_is_one_tap_and_a_short_one_asks_nothing(phone: Hand, shop: bay.
     phone.title("Paused")
     phone.later(2000)
     phone.page.get_by_role("button", name="Waiting for material").click()
-    phone.says("Their note: Waiting for material")
+    expect(phone.page.locator(".notice p")).to_have_text("Waiting for material")
     phone.press()
     phone.title("Look for new damage")
     phone.sent()

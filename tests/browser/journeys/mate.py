@@ -89,9 +89,8 @@ class Mate(Hand):
 
     def looks(self) -> list[str]:
         """How each panel of the picture looks, whatever the language."""
-        drawn: list[str] = self.page.locator(".picture svg").evaluate(
-            "svg => [...svg.querySelectorAll('path, use, text')].map((one) => one.getAttribute('class') + one.textContent)"
-        )
+        parts = self.page.locator(".picture svg").locator("path, use, text")
+        drawn: list[str] = parts.evaluate_all("all => all.map((one) => one.getAttribute('class') + one.textContent)")
         assert len(drawn) >= 19
         return drawn
 

@@ -55,7 +55,9 @@ def test_taken_over_next_morning(shop: LiveShop, phone_of: Callable[..., Mate]) 
     lea.open_car("Grey saloon")
     lea.later(1000)
     lea.title("Paused")
-    lea.says("Middle band is wet with foam")
+    expect(lea.page.locator(".notice p")).to_have_text(
+        ["Middle band is wet with foam", "Bay 1, key board", "Rinse, then the middle band"]
+    )
     lea.says("needs a new reading")
     lea.shot("71-next-morning", whole=True)
     for group in lea.page.locator(".choices").all():

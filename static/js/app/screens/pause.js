@@ -20,6 +20,9 @@ import { say, textOf } from "../words.js";
 /** A pause shorter than this asks nothing when the same person goes on (own figure). */
 const SHORT_MS = 180000;
 
+/** Between what is open, where things are and what comes first, in the one note of a closed day. */
+const BETWEEN = " | ";
+
 /** Close for the day: what is open, where things are, what comes first; and send before leaving. */
 export function dayScreen({ at, view }) {
   const key = `day.${at.job.id}`;
@@ -33,7 +36,7 @@ export function dayScreen({ at, view }) {
     const words = ["open", "where", "first"]
       .map((name) => draft(`${key}.${name}`).trim())
       .filter(Boolean)
-      .join(" | ");
+      .join(BETWEEN);
     const keys = view.current ? view.current.keys.slice(0, 200) : [];
     await note(at.job.id, { type: "paused", data: { note: words, open: keys } });
     dropDrafts(key);
@@ -165,7 +168,14 @@ export function overScreen({ at }, why) {
         ? el("p", {}, say("over.by", { name: nameOf(paused.person), time: moment(when(paused), zone(), at.now) }))
         : null,
       own && !paused.data.note ? pauseReasons(at) : null,
-      paused?.data.note ? el("p", { class: "notice" }, el("b", {}, `${say("over.note")}: `), paused.data.note) : null,
+      paused?.data.note
+        ? el(
+            "div",
+            { class: "notice" },
+            el("b", {}, say("over.note")),
+            paused.data.note.split(BETWEEN).map((line) => el("p", {}, line)),
+          )
+        : null,
       !paused && why.since
         ? el(
             "p",
