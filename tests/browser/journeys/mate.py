@@ -8,6 +8,16 @@ from hand import Hand
 from playwright.sync_api import Browser, Locator, Page, expect
 from street import LiveShop
 
+DISK = """([%s]) => new Promise((resolve, reject) => {
+    const open = indexedDB.open("bayflow");
+    open.onerror = () => reject(open.error);
+    open.onsuccess = () => {
+      const rows = open.result.transaction("%s").objectStore("%s").%s;
+      rows.onsuccess = () => { open.result.close(); resolve(%s); };
+    };
+})"""
+SENT = DISK % ("", "outbox", "outbox", "getAll()", 'rows.result.every((row) => row.kind !== "event")')
+KNOWN = DISK % ("job, seq", "jobs", "jobs", "get(job)", "rows.result?.seq === seq")
 SHOTS = os.environ.get("BAYFLOW_SHOTS")
 
 
@@ -47,38 +57,26 @@ class Mate(Hand):
         self.page.get_by_role("button", name=name).click()
         expect(self.page.locator('[data-key="who"], [data-key="swap"]').first).to_contain_text(name)
 
-    def seq(self, job: str) -> int:
-        """How far this phone knows a job, by its own disk."""
-        known: int = self.page.evaluate(
-            """(job) => new Promise((resolve, reject) => {
-                const open = indexedDB.open("bayflow");
-                open.onerror = () => reject(open.error);
-                open.onsuccess = () => {
-                  const one = open.result.transaction("jobs").objectStore("jobs").get(job);
-                  one.onsuccess = () => { open.result.close(); resolve(one.result?.seq ?? 0); };
-                };
-            })""",
-            job,
-        )
-        return known
+    def _comes(self, script: str, known: list[object], patience: int) -> bool:
+        """Does the phone's disk come to say so within *patience* looks, 25 ms apart, without its clock moving?"""
+        for _ in range(patience):
+            if self.page.evaluate(script, known):
+                return True
+            self.page.wait_for_timeout(25)
+        return False
 
     def sent(self) -> None:
         """Wait until nothing is on this phone alone; what was just noted goes without any time passing."""
-        for _ in range(20):
-            if self.unsent() == 0:
-                return
-            self.page.wait_for_timeout(25)
-        super().sent()
+        if not self._comes(SENT, [], 40):
+            super().sent()
 
     def hears(self, title: str = "Grey saloon") -> None:
         """Let time pass, five seconds at once, until this phone knows all that the shop knows of a job."""
-        for patience in (1, *[20] * 8):
-            for _ in range(patience):
-                if self.seq(self.shop.job(title)) == len(self.shop.log(title)):
-                    return
-                self.page.wait_for_timeout(25)
+        for patience in (1, *[40] * 8):
+            if self._comes(KNOWN, [self.shop.job(title), len(self.shop.log(title))], patience):
+                return
             self.later(5000)
-        raise AssertionError(f"phone knows {self.seq(self.shop.job(title))} of {len(self.shop.log(title))} events")
+        raise AssertionError(f"the phone does not know the {len(self.shop.log(title))} events of {title}")
 
     def read_here(self) -> None:
         """Type every reading that the step asks for by its main button."""

@@ -66,7 +66,7 @@ def test_pushed_forward_offline(shop: LiveShop, phone_of: Callable[..., Mate], d
     assert [f["code"] for f in short] == ["hold-short"]
     shop.fill(lambda task: task["step"] == "final-look")
     shop.fill(lambda task: task["step"] == "release", by="Lea")
-    desk = desk_of()
+    desk = desk_of(390, 844)
     desk.sign_in("Otto", OWNER_PIN)
     desk.open(f"/jobs/{shop.job()}/release")
     desk.says("Needs a decision by a lead or an owner")

@@ -3,6 +3,7 @@
 Times of the holds are those of the invented product sheet `ceramic-spray`: 24 h to 48 h between the coats.
 """
 
+import csv
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -288,6 +289,11 @@ def release(phone: Mate) -> None:
     phone.shot("27-release-point", whole=True)
     phone.press()
     phone.page.get_by_role("button", name="Lea", exact=True).click()
+    phone.page.get_by_label("PIN").fill("1234")
+    phone.later(1000)
+    phone.main.click()
+    expect(phone.page.get_by_role("alert")).to_contain_text("PIN")
+    assert phone.shop.log(CAR)[-1]["type"] == "done"
     phone.page.get_by_label("PIN").fill(bay.PIN)
     phone.later(1000)
     phone.shot("28-release-pin", whole=True)
@@ -315,5 +321,7 @@ def audit(desk: Desk, shop: LiveShop) -> None:
     assert open_decisions(found) == []
     lines = desk.text(f"/export/{job}.jsonl")
     assert recheck(lines.splitlines()) == shop.findings(CAR)
+    table = list(csv.reader(desk.text(f"/export/{job}.csv").splitlines()))
+    assert [row[-2] for row in table[1:]] == [event["id"] for event in log]
     shop.kill()
     shop.once(CAR)

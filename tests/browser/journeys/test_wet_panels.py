@@ -103,6 +103,7 @@ def test_on_one_phone(shop: LiveShop, phone_of: Callable[..., Mate], picture: Pa
     phone.sent()
 
     in_order(shop, taps)
+    print("TAPS", taps, max(b - a for a, b in coat_times(shop).values()), pair.most)
     assert pair.most >= 2
 
 
@@ -124,6 +125,7 @@ def test_on_two_phones(shop: LiveShop, phone_of: Callable[..., Mate], picture: P
         phone.shot(f"42-{name}-done", whole=True)
 
     in_order(shop, taps)
+    print("TAPS", taps, max(b - a for a, b in coat_times(shop).values()), pair.most)
     levels = [e for e in shop.log() if e["type"] == "done" and "/level-1@" in e["tasks"][0]]
     assert {event["noted_by"] for event in levels} == {shop.person("Ben")}
     assert len({event["phone"] for event in levels}) == 1
