@@ -132,6 +132,7 @@ class LiveShop:
         self.live = Live(folder)
         self.clock = Clock(self.live, stage.now if stage else bay.START)
         self.hands: list[Any] = []
+        self.up = False
         self.known = Known()
         if stage:
             self._learn()
@@ -160,10 +161,12 @@ class LiveShop:
     def start(self) -> "LiveShop":
         """Start the server, or start it again."""
         self.live.start()
+        self.up = True
         return self
 
     def kill(self) -> None:
         """kill -9; the folder is free once the last process of the group is gone."""
+        self.up = False
         self.live.kill()
         wait_for(self._free)
 
@@ -180,9 +183,16 @@ class LiveShop:
 
     def later(self, ms: int) -> None:
         """Let time pass, at the shop and on every phone."""
+        if ms > 2000:
+            self.settle()
         self.clock.now += ms
         for hand in self.hands:
             hand.pass_time(ms)
+
+    def settle(self) -> None:
+        """Wait until no phone is talking."""
+        for hand in self.hands:
+            hand.settle()
 
     def until(self, moment: int) -> None:
         """Let time pass until *moment*, ms UTC."""
@@ -194,6 +204,7 @@ class LiveShop:
         Afterwards every phone has heard of it.
         """
         before = self.clock()
+        self.settle()
         self.kill()
         self.clock.now = done_by(self.folder, before, until, title, by)
         self.start()

@@ -64,6 +64,8 @@ def open_in_the_office(desk: Desk) -> None:
     desk.page.get_by_label("Place").fill("bay 1")
     desk.press("Show when it could be ready")
     desk.says("Earliest hand-over")
+    desk.says(f"{CAR}: Two-coat protection")
+    desk.says("bay 1")
     desk.shot("02-rehearsal", whole=True)
     desk.press("Open this job")
     desk.page.wait_for_url("**/jobs/J-*")
