@@ -1,8 +1,6 @@
 """Fixtures that several rooms share: one Chromium per test run, and a page that can import the modules in static/."""
 
 import json
-import os
-import shutil
 import threading
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -11,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browser_of_tests import ARGUMENTS, path
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Page, sync_playwright
 
@@ -22,17 +21,6 @@ STATIC = Path(__file__).parent.parent / "static"
 settings.register_profile("bayflow", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("bayflow")
 
-CHROMIUM_ARGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
-]  # fmt: skip
-
-
-def chromium_path() -> str | None:
-    """The installed Chromium: BAYFLOW_CHROMIUM, else the system's; None lets Playwright take its own download."""
-    names = (os.environ.get("BAYFLOW_CHROMIUM"), "chromium", "chromium-browser", "google-chrome")
-    return next((found for name in names if name and (found := shutil.which(name))), None)
-
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Kill rounds first: they mostly wait, and would otherwise be waited for at the end."""
@@ -43,7 +31,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def chromium() -> Iterator[Browser]:
     """One Chromium for the whole run; open contexts and pages in it and close them."""
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_ARGS)
+        browser = playwright.chromium.launch(executable_path=path(), args=ARGUMENTS)
         yield browser
         browser.close()
 

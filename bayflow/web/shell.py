@@ -19,9 +19,10 @@ blueprint = Blueprint("shell", __name__)
 
 PAGE = "app.html"
 WORKER = Path("js/app/sw.js")
+_TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
 _FOLDERS = ("js/app", "js/core", "icons")
 _MARK = re.compile(r"/\*SHELL\*/\s*\{.*?\}", re.DOTALL)
-_LINKED = re.compile(r"(?:href|src)=\"/static/([\w./-]+)")
+_LINKED = re.compile(r"(?<!data-module )(?:href|src)=\"/static/([\w./-]+)")
 _IMPORTED = re.compile(r"(?:from|import)\s*\(?\s*\"(\.{1,2}/[\w./-]+)\"")
 _SIZE = re.compile(r"(\d+)\.png$")
 
@@ -42,6 +43,12 @@ def _worker() -> Response:
     response = Response(_MARK.sub(lambda _: f"/*SHELL*/{shell}", text, count=1), mimetype="text/javascript")
     response.headers["Cache-Control"] = "no-cache"
     return response
+
+
+@blueprint.get("/app/pack")
+def _pack() -> Response:
+    """What the worker keeps, in one piece."""
+    return Response(json.dumps(pack(), ensure_ascii=False), mimetype="application/json")
 
 
 @blueprint.get("/app.webmanifest")
@@ -83,6 +90,19 @@ def listing() -> dict[str, Any]:
     }
 
 
+def pack() -> dict[str, Any]:
+    """{version, files: {address: [media type, text]}}: all that the app needs but what its page loads by itself."""
+    linked = _linked()
+    return {
+        "version": listing()["version"],
+        "files": {
+            f"/static/{name}": [_TYPES[Path(name).suffix], (paths.STATIC / name).read_text("utf-8")]
+            for name in files()
+            if name not in linked
+        },
+    }
+
+
 def files() -> list[str]:
     """Names under static/ of what the app needs: its own folders, what its page links, and what those import.
 
@@ -92,9 +112,9 @@ def files() -> list[str]:
         path.relative_to(paths.STATIC).as_posix()
         for folder in _FOLDERS
         for path in (paths.STATIC / folder).rglob("*")
-        if path.is_file() and path.suffix in (".js", ".svg", ".css")
+        if path.is_file() and path.suffix in _TYPES
     }
-    todo = own | set(_LINKED.findall((paths.TEMPLATES / PAGE).read_text("utf-8")))
+    todo = own | _linked()
     found: set[str] = set()
     while todo:
         name = todo.pop()
@@ -105,6 +125,11 @@ def files() -> list[str]:
                 text = path.read_text("utf-8")
                 todo |= {_resolved(path, other) for other in _IMPORTED.findall(text)} - found
     return sorted(found - {WORKER.as_posix()})
+
+
+def _linked() -> set[str]:
+    """Names under static/ of what the browser asks for as soon as it has read the page."""
+    return set(_LINKED.findall((paths.TEMPLATES / PAGE).read_text("utf-8")))
 
 
 def _resolved(path: Path, other: str) -> str:

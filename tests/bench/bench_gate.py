@@ -17,7 +17,8 @@ from typing import Any
 TESTS = Path(__file__).parent.parent
 sys.path[:0] = [str(TESTS), str(TESTS.parent)]
 
-from conftest import CHROMIUM_ARGS, STATIC, Files, chromium_path  # noqa: E402
+import browser_of_tests  # noqa: E402
+from conftest import STATIC, Files  # noqa: E402
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 from sheets import DAY, HOUR, MINUTE, T0, arrived, event, hold, opened, sheet, task  # noqa: E402
 
@@ -126,7 +127,7 @@ def in_chromium(cases: list[tuple[str, str, int]]) -> None:
     server = ThreadingHTTPServer(("127.0.0.1", 0), partial(handler, directory=str(STATIC)))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_ARGS)
+        browser = playwright.chromium.launch(executable_path=browser_of_tests.path(), args=browser_of_tests.ARGUMENTS)
         for name, text, now in cases:
             runs = [_run(browser, server.server_port, text, now) for _ in range(PAGES)]
             for when in ("first", "warm"):

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from http.server import HTTPServer, SimpleHTTPRequestHandler
 from pathlib import Path
 
+import browser_of_tests
 import pytest
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 from playwright.sync_api import Browser, Error, Page
@@ -49,9 +50,8 @@ def browser_of(chromium: Browser, tmp_path: Path) -> Iterator[Callable[..., Page
         ]:
             subprocess.run([str(shutil.which("certutil")), *command, "-d", f"sql:{database}"], check=True, timeout=30)
         rules = "--host-resolver-rules=" + ",".join(f"MAP {name} 127.0.0.1" for name in (HOST, "bank.example"))
-        installed = os.environ.get("BAYFLOW_CHROMIUM") or shutil.which("chromium")
         browser = chromium.browser_type.launch(
-            executable_path=installed, args=[*ARGUMENTS, rules], env={**os.environ, "HOME": str(tmp_path)}
+            executable_path=browser_of_tests.path(), args=[*ARGUMENTS, rules], env={**os.environ, "HOME": str(tmp_path)}
         )
         opened.append(browser)
         return browser.new_page()

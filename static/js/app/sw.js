@@ -1,7 +1,7 @@
 // The worker: keeps the app's own files, so that it opens without the shop's computer. It stamps nothing and knows no time.
 //
-// The server writes the list of files and a version into the next line. A new version is fetched beside the old one and
-// waits: it takes over when the page says so, or when every tab is closed. Only `/app/` and the listed files are ours;
+// The server writes the list of files and a version into the next line; nearly all of them come in one piece, which
+// packs far better than file by file. A new version is fetched beside the old one and waits: it takes over when the page says so, or when every tab is closed. Only `/app/` and the listed files are ours;
 // /api and the office are never touched.
 
 // prettier-ignore
@@ -9,12 +9,27 @@ const SHELL = /*SHELL*/{"version":"dev","files":["/app/"]};
 const PREFIX = "bayflow-app-";
 const CACHE = PREFIX + SHELL.version;
 const PAGE = "/app/";
+const PACK = "/app/pack";
 const FILES = new Set(SHELL.files);
+
+async function pack() {
+  const answer = await fetch(PACK, { cache: "no-store" });
+  const { version, files } = await answer.json();
+  if (version !== SHELL.version) throw new Error(`asked for ${SHELL.version}, the shop has ${version}`);
+  return files;
+}
 
 async function keepFiles() {
   const cache = await caches.open(CACHE);
   try {
-    await cache.addAll(SHELL.files.map((url) => new Request(url, { cache: "reload" })));
+    const packed = await pack();
+    const loose = SHELL.files.filter((url) => !(url in packed));
+    await Promise.all([
+      cache.addAll(loose.map((url) => new Request(url, { cache: "no-cache" }))),
+      ...Object.entries(packed).map(([url, [type, text]]) =>
+        cache.put(url, new Response(text, { headers: { "Content-Type": type } })),
+      ),
+    ]);
   } catch (error) {
     await caches.delete(CACHE);
     throw error;

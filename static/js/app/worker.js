@@ -1,25 +1,13 @@
-// The service worker from the page's side: registered under the page's trusted-types policy, and a newer version is
-// offered, never pushed: it takes over when a person says so, or by itself once every tab is closed.
+// A newer version of the app is offered, never pushed: it takes over when a person says so, or by itself once every
+// tab is closed.
 
 import { el } from "./dom.js";
 import { button } from "./pieces.js";
+import { registered } from "./register.js";
 import { parse } from "./route.js";
 import { say } from "./words.js";
 
 let waiting = null;
-
-const address = () => {
-  const path = "/sw.js";
-  if (!globalThis.trustedTypes) return path;
-  return trustedTypes
-    .createPolicy("bayflow-worker", {
-      createScriptURL: (url) => {
-        if (url !== path) throw new TypeError(url);
-        return url;
-      },
-    })
-    .createScriptURL(path);
-};
 
 /** Another tab took the newer version: this one follows once no step is in hand. */
 function reloadOutsideJobs() {
@@ -37,7 +25,7 @@ export async function startWorker(tell) {
       if (controlled) reloadOutsideJobs();
       controlled = true;
     });
-    const registration = await navigator.serviceWorker.register(address(), { updateViaCache: "none" });
+    const registration = await registered();
     const note = () => {
       waiting = navigator.serviceWorker.controller ? registration.waiting : null;
       tell();

@@ -6,6 +6,7 @@ All people, cars and phones here are invented.
 import shutil
 import socket
 import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from socketserver import ThreadingMixIn
@@ -41,13 +42,18 @@ class _Handler(WSGIRequestHandler):
 
 
 class Clock:
-    """Shop time, moved by tests."""
+    """Shop time: stands until a test moves it, or lets it run."""
 
     def __init__(self, now: int = START) -> None:
         self.now = now
+        self.since: float | None = None
 
     def __call__(self) -> int:
-        return self.now
+        return self.now if self.since is None else self.now + round((time.monotonic() - self.since) * SECOND)
+
+    def run(self) -> None:
+        """From here on it runs as every clock does."""
+        self.since = self.since or time.monotonic()
 
 
 class Shop:
@@ -85,6 +91,11 @@ class Shop:
                 self.swallow -= 1
                 environ["bay.connection"].shutdown(socket.SHUT_RDWR)
         return answer
+
+    @property
+    def up(self) -> bool:
+        """Does the server answer?"""
+        return self.app is not None
 
     @property
     def url(self) -> str:

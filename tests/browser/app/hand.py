@@ -6,7 +6,7 @@ from typing import Any
 from urllib.parse import quote
 
 from bay import Shop
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, Request, expect
 
 GOOD = {"surface_temp": "20.0", "wheel_temp": "20.0", "air_temp": "20.0", "humidity": "50"}
 
@@ -15,13 +15,14 @@ class Hand:
     """
     One phone in a browser context of its own, with a clock that `later` moves together with the shop's.
 
-    With *still* false the page keeps real time, for tools that wait inside the page (axe-core).
+    With *still* false page and shop keep real time, for tools that wait inside the page (axe-core).
     """
 
     def __init__(
         self, chromium: Browser, shop: Shop, width: int = 390, height: int = 844, still: bool = True, **context: Any
     ) -> None:
         self.shop, self.faults, self.grey = shop, [], shop.job()
+        self.flying, self.on_air = 0, True
         self.context = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True, **context)
         self.context.set_default_timeout(15_000)
         self.still = still
@@ -29,6 +30,8 @@ class Hand:
             self.context.clock.install(time=shop.clock() / 1000)
             shop.clock.now += 1000
             self.context.clock.pause_at(shop.clock() / 1000)
+        else:
+            shop.clock.run()
         self.page = self.open_page()
 
     def open_page(self) -> Page:
@@ -36,7 +39,26 @@ class Hand:
         page = self.context.new_page()
         page.on("pageerror", lambda fault: self.faults.append(str(fault)))
         page.on("console", self._listen)
+        page.on("request", lambda request: self._count(request, 1))
+        page.on("requestfinished", lambda request: self._count(request, -1))
+        page.on("requestfailed", lambda request: self._count(request, -1))
         return page
+
+    def _count(self, request: Request, by: int) -> None:
+        self.flying += by if "/api/" in request.url else 0
+
+    def settle(self) -> None:
+        """Wait until no talk with the shop is under way: one that spans a jump of the clocks would look like fraud."""
+        for _ in range(40):
+            waits = self.on_air and self.shop.up and "/app/" in self.page.url and self.unsent() > 0
+            if not self.flying and not waits:
+                return
+            self.page.wait_for_timeout(25)
+
+    def radio(self, on: bool) -> None:
+        """Switch this phone's radio on or off."""
+        self.on_air = on
+        self.context.set_offline(not on)
 
     def _listen(self, message: Any) -> None:
         if message.type == "error" and "ERR_" not in message.text and "status of" not in message.text:
@@ -71,6 +93,7 @@ class Hand:
         if not self.still:
             self.page.wait_for_timeout(min(ms, 900))
             return
+        self.settle()
         self.shop.clock.now += ms
         self.page.clock.run_for(ms) if ms <= 2000 else self.page.clock.fast_forward(ms)
 

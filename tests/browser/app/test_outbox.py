@@ -33,7 +33,7 @@ def test_a_step_that_was_noted_is_at_the_shop(phone: Hand, shop: bay.Shop) -> No
 def test_radio_off_then_on(phone: Hand, shop: bay.Shop, picture: Path) -> None:
     """Steps noted with the radio off outlive a reload and arrive once, in the order in which they were noted."""
     phone.kept()
-    phone.context.set_offline(True)
+    phone.radio(False)
     notes_keys_and_photo(phone, picture)
     phone.says("3 not sent, oldest 14:00")
     phone.page.reload()
@@ -41,7 +41,7 @@ def test_radio_off_then_on(phone: Hand, shop: bay.Shop, picture: Path) -> None:
     phone.title("Measure panel")
     assert shop.types() == []
 
-    phone.context.set_offline(False)
+    phone.radio(True)
     phone.sent()
 
     assert shop.types() == ["done", "photo", "done"]
@@ -81,7 +81,7 @@ def test_an_answer_lost_on_the_way(phone: Hand, shop: bay.Shop) -> None:
 def test_two_tabs_speak_one_at_a_time(phone: Hand, shop: bay.Shop) -> None:
     """Two tabs of one phone share outbox and counter: every event arrives once and no number is used twice."""
     phone.kept()
-    phone.context.set_offline(True)
+    phone.radio(False)
     phone.press()
     phone.title("Look for new damage")
     other = phone.open_page()
@@ -89,7 +89,7 @@ def test_two_tabs_speak_one_at_a_time(phone: Hand, shop: bay.Shop) -> None:
     other.wait_for_function("() => document.documentElement.dataset.ready === 'yes'")
     expect(other.locator("#bay h1").first).to_contain_text("Look for new damage")
 
-    phone.context.set_offline(False)
+    phone.radio(True)
     other.evaluate("() => dispatchEvent(new Event('online'))")
     phone.sent()
 
@@ -99,7 +99,7 @@ def test_two_tabs_speak_one_at_a_time(phone: Hand, shop: bay.Shop) -> None:
 def test_what_the_shop_refuses_stays_in_sight(phone: Hand, shop: bay.Shop) -> None:
     """An entry that the shop won't take is shown with its reason, never dropped, and holds nothing else up."""
     phone.kept()
-    phone.context.set_offline(True)
+    phone.radio(False)
     phone.press()
     phone.title("Look for new damage")
     phone.page.evaluate(
@@ -117,7 +117,7 @@ def test_what_the_shop_refuses_stays_in_sight(phone: Hand, shop: bay.Shop) -> No
     )
     phone.page.reload()
     phone.ready()
-    phone.context.set_offline(False)
+    phone.radio(True)
     phone.sent()
 
     phone.says("The shop did not take 1 entry")
@@ -208,7 +208,7 @@ def test_unsent_rows_can_be_saved_as_a_file(phone: Hand, tmp_path: Path) -> None
     import json
 
     phone.kept()
-    phone.context.set_offline(True)
+    phone.radio(False)
     phone.press()
     phone.title("Look for new damage")
     phone.go("unsent")
@@ -228,7 +228,7 @@ def test_two_phones_on_one_car_converge(phone: Hand, phone_of: Callable[..., Han
     other.open_car("Grey saloon")
     for one in (phone, other):
         one.kept()
-        one.context.set_offline(True)
+        one.radio(False)
     phone.press()
     phone.title("Look for new damage")
     other.later(5000)
@@ -236,7 +236,7 @@ def test_two_phones_on_one_car_converge(phone: Hand, phone_of: Callable[..., Han
     expect(other.page.locator(".place")).to_contain_text("2")
 
     for one in (other, phone):
-        one.context.set_offline(False)
+        one.radio(True)
         one.sent()
     phone.later(6000)
     phone.page.wait_for_timeout(100)

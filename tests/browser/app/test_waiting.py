@@ -158,6 +158,7 @@ def test_a_step_noted_with_a_clock_set_back_is_marked(phone: Hand, shop: bay.Sho
     shop.close()
     phone.phone_clock(-bay.HOUR)
     phone.press()
+    phone.title("This phone's clock went back")
     phone.later(1000)
     phone.page.get_by_role("button", name="Note it all the same").click()
     phone.title("Look for new damage")

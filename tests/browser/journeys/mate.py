@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from hand import Hand
-from playwright.sync_api import Browser, Locator, Page, Request, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 from street import LiveShop
 
 DISK = """([%s]) => new Promise((resolve, reject) => {
@@ -32,31 +32,11 @@ class Mate(Hand):
     """One phone of several. `later` moves all of them and the shop."""
 
     def __init__(self, chromium: Browser, shop: LiveShop, *size: int, **context: Any) -> None:
-        self.flying, self.on_air = 0, True
         super().__init__(chromium, shop, *size, **context)
         for other in shop.hands:
             other.pass_time(1000)
         shop.hands.append(self)
         self.taps = 0
-
-    def open_page(self) -> Page:
-        """A page whose talks with the shop are counted while they last."""
-        page = super().open_page()
-        page.on("request", lambda request: self._count(request, 1))
-        page.on("requestfinished", lambda request: self._count(request, -1))
-        page.on("requestfailed", lambda request: self._count(request, -1))
-        return page
-
-    def _count(self, request: Request, by: int) -> None:
-        self.flying += by if "/api/" in request.url else 0
-
-    def settle(self) -> None:
-        """Wait until no talk with the shop is under way: one that spans a jump of the clocks would look like fraud."""
-        for _ in range(80):
-            waits = self.on_air and self.shop.up and "/app/" in self.page.url and self.unsent() > 0
-            if not self.flying and not waits:
-                return
-            self.page.wait_for_timeout(25)
 
     def later(self, ms: int) -> None:
         """Let time pass for everybody."""
@@ -111,11 +91,6 @@ class Mate(Hand):
         drawn: list[str] = parts.evaluate_all("all => all.map((one) => one.getAttribute('class') + one.textContent)")
         assert len(drawn) >= 19
         return drawn
-
-    def radio(self, on: bool) -> None:
-        """Switch this phone's radio on or off."""
-        self.on_air = on
-        self.context.set_offline(not on)
 
     def shot(self, name: str, whole: bool = False) -> None:
         """A picture of the screen."""
