@@ -8,9 +8,11 @@ from bayflow.procedure.model import Source, Text
 from bayflow.procedure.nodes import Node, Table
 from bayflow.procedure.page import Page
 from bayflow.procedure.procedure_file import languages_of
+from bayflow.procedure.quantity import share_permille
 from bayflow.procedure.shelf import Body, Panel
 
-BODY_KEYS = ("body", "title", "revision", "languages", "bands", "sides", "corners", "names", "panels", "walks")
+BODY_KEYS = ("body", "title", "revision", "languages", "bands", "sides", "corners", "names", "panels", "walks", "size")
+SIZES = ("paint", "panel", "wet-panel", "cabin", "wheels")
 PANEL_KEYS = ("panel", "name", "side", "bands", "tile", "shape", "label")
 CANVAS = (300, 640)
 """Width and height that shapes are drawn on; all painted panels, unfolded, seen from above, nose up."""
@@ -51,6 +53,7 @@ def read_body(page: Page, node: Node, source: Source) -> Body | None:
         corners,
         names,
         walks,
+        _size(head),
     )
 
 
@@ -127,6 +130,15 @@ def _walks(page: Page, head: Fields, panels: list[Panel]) -> tuple[tuple[str, tu
             page.fault(pair.line, f"the walk '{pair.key}' does not name every panel once", f"check: {missing}")
         found.append((pair.key, tuple(walked)))
     return tuple(found)
+
+
+def _size(head: Fields) -> tuple[tuple[str, int], ...]:
+    one = head.table("size", (*SIZES, "basis"), "'size'")
+    if one is None or one.broken:
+        return ()
+    one.scalar("basis", "common practice, from memory, or a source", need=True)
+    found = ((name, one.quantity(name, share_permille)) for name in SIZES)
+    return tuple((name, share) for name, share in found if share is not None)
 
 
 def _names(page: Page, head: Fields, places: tuple[str, ...]) -> tuple[tuple[str, Text], ...]:

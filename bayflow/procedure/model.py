@@ -136,6 +136,7 @@ class Step:
     do: Text
     only: tuple[Ref, ...] = ()
     order: str | None = None
+    tools: Text | None = None
     why: Text | None = None
     if_wrong: Text | None = None
     done_says: Text | None = None
@@ -153,6 +154,7 @@ class Step:
     use: tuple[Use, ...] = ()
     mix: tuple[Mix, ...] = ()
     labour: int = 0
+    on_any_body: bool = False
     quickest: int = 0
     rescue: bool = False
     traits: tuple[str, ...] = ()

@@ -53,6 +53,24 @@ def duration_ms(text: str) -> int:
     return int(value)
 
 
+def labour_ms(text: str) -> tuple[int, bool]:
+    """
+    Labour in milliseconds, and whether it is the same on every body: `9 min`, `5 min on any body`. Raises NotAQuantity.
+    """
+    time, same, rest = text.partition(" on any body")
+    if same and rest.strip():
+        raise NotAQuantity(f"{quoted(text)} is no labour", "a time such as 9 min, or '5 min on any body'")
+    return duration_ms(time), bool(same)
+
+
+def share_permille(text: str) -> int:
+    """A share such as `150 %`, per mille, above zero. Raises NotAQuantity."""
+    value = _single(text, "share", "a share such as 150 %")
+    if value <= 0 or value.denominator != 1 or value > 10_000:
+        raise NotAQuantity(f"{quoted(text)} is no share", "0.1 % to 1000 %, in tenths of a percent")
+    return int(value)
+
+
 def volume_ml(text: str) -> Fraction:
     """A volume in millilitres, above zero. Raises NotAQuantity."""
     value = _single(text, "volume", "a volume such as 12 mL, 10 L, 3 oz or 1 gal")

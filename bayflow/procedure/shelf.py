@@ -36,6 +36,8 @@ class Body:
     corners: tuple[str, ...]
     names: tuple[tuple[str, Text], ...]
     walks: tuple[tuple[str, tuple[str, ...]], ...]
+    size: tuple[tuple[str, int], ...] = ()
+    """How long work takes beside a medium car, per mille, by kind of work; 1000 if not told."""
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from bayflow.procedure.limits import read_limits
 from bayflow.procedure.model import Answer, Caution, Each, Hold, Kind, Ref, Sign, Step, Text
 from bayflow.procedure.nodes import Items, Node, Scalar
 from bayflow.procedure.page import Page
+from bayflow.procedure.quantity import labour_ms
 from bayflow.procedure.shelf import ReadingKind
 from bayflow.procedure.supply_file import read_mixes, read_uses
 
@@ -22,6 +23,7 @@ STEP_KEYS = (
     "only",
     "order",
     "sign",
+    "tools",
     "why",
     "if_wrong",
     "done_says",
@@ -58,6 +60,7 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
             page.fault(ref.line, f"{quoted(ref.name)} is no reading", nearest(ref.name, set(kinds)))
     other_than = _verify(step)
     release = step.choice("release", trade.ROLES)
+    labour = step.quantity("labour", labour_ms) or (0, False)
     holds = (*read_holds(step, "hold"), *read_holds(step, "within"))
     _once(step, holds)
     if name is None or do is None:
@@ -71,6 +74,7 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
         sign=_sign(step),
         only=step.refs("only"),
         order=step.choice("order", ("top down", "bottom up", "any")),
+        tools=step.text("tools"),
         why=step.text("why"),
         if_wrong=step.text("if_wrong"),
         done_says=step.text("done_says"),
@@ -87,7 +91,8 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
         release=release,
         use=read_uses(step),
         mix=read_mixes(step),
-        labour=step.duration("labour") or 0,
+        labour=labour[0],
+        on_any_body=labour[1],
         quickest=step.duration("quickest") or 0,
         rescue=step.flag("rescue"),
         traits=step.choices("traits", trade.TRAITS),
@@ -219,6 +224,7 @@ def text_pieces(step: Step) -> list[tuple[str, Text]]:
     """Every text of a step with the name of its place, for the checks on words and languages."""
     found: list[tuple[str, Text | None]] = [
         ("do", step.do),
+        ("tools", step.tools),
         ("why", step.why),
         ("if_wrong", step.if_wrong),
         ("done_says", step.done_says),

@@ -2,6 +2,7 @@
 
 from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.draft import Draft
+from bayflow.procedure.labour import labour_of
 from bayflow.procedure.limits import DEW_NEEDS
 from bayflow.procedure.model import Hold, Limit, Mix, Ref, Text, Use
 from bayflow.procedure.shelf import Product
@@ -20,6 +21,7 @@ def write_task(desk: Desk, draft: Draft) -> Json:
         "kind": step.kind,
         "group": desk.groups.of(draft),
         "do": desk.say(f"{key}.do", step.do),
+        "tools": desk.say(f"{key}.tools", step.tools),
         "why": desk.say(f"{key}.why", step.why),
         "if_wrong": desk.say(f"{key}.if_wrong", step.if_wrong),
         "done_says": desk.say(f"{key}.done_says", step.done_says),
@@ -35,7 +37,7 @@ def write_task(desk: Desk, draft: Draft) -> Json:
         "release": step.release,
         "use": [_use(desk, draft, one) for one in step.use if desk.product(draft, one.product)],
         "mix": [_mix(desk, draft, n, one) for n, one in enumerate(step.mix, 1) if desk.product(draft, one.product)],
-        "labour_ms": step.labour,
+        "labour_ms": labour_of(desk.body, draft),
         "min_ms": step.quickest,
         "rescue": step.rescue,
         "traits": list(step.traits),

@@ -73,6 +73,16 @@ TRAITS = (
 )
 """What a step is to the trade; the order rules speak of these."""
 
+GROWING = frozenset(
+    """damage-record wheels prewash wash contact water rinse strip iron decontaminate chemical acid inspect-clean thickness
+    tar clay mask unmask polish dry wipe coat spread level look protect dress interior dust vacuum fabric-wet
+    final""".split()
+)
+"""Traits of work that takes longer on a larger body."""
+
+SAME_ON_ANY = frozenset({"test-spot", "glass", "glass-inside", "engine", "cover", "lens-sand", "lens-coat"})
+"""Traits of work that takes as long on any body, whatever else it is."""
+
 TOUCHING = frozenset({"water", "contact", "chemical", "acid", "clay", "polish", "wipe", "coat", "protect"})
 """Traits of steps that may do harm to a hot, cold or wet surface; such a step always stands under limits."""
 

@@ -405,3 +405,25 @@ def test_a_file_with_a_fault_opens_no_job():
 
     assert made.sheet == {}
     assert "did you mean 'labour'?" in str(made.faults[0])
+
+
+def test_labour_grows_with_the_body_where_work_does():
+    """Minutes are a medium car's: a van's paint takes half as long again, its papers, glass and `on any body` do not."""
+    steps = """
+      - {step: papers, do: Ask for the papers., labour: 4 min, traits: [arrival]}
+      - {step: rinse, do: Rinse the car., labour: 4 min, traits: [rinse, water]}
+      - {step: same, do: Rinse the mats., labour: 4 min on any body, traits: [rinse, water]}
+      - {step: towel, do: Dry this panel., each: panel, only: [roof], labour: 40 s, traits: [dry]}
+      - {step: wheel, do: Brush this wheel., each: corner, only: [front-left], labour: 50 s, traits: [wheels]}
+      - {step: pane, do: Dry the pane., labour: 4 min, traits: [glass, dry]}
+      """
+    files = texts(procedure(steps, part="limits: {surface_temp: 8..35 °C, basis: test}"))
+    name = next(name for name in files if name.startswith("bodies/"))
+    files[name] += b"size: {paint: 150 %, panel: 160 %, wheels: 120 %, basis: test}\n"
+    made = compile_sheet(Library.of(files), ["job"], "saloon")
+    found = {task["step"]: task["labour_ms"] for task in made.sheet["tasks"]}
+
+    minute = 60_000
+    assert [str(fault) for fault in made.faults] == []
+    assert found == {"papers": 4 * minute, "rinse": 6 * minute, "same": 4 * minute, "towel": 64_000, "wheel": minute,
+                     "pane": 4 * minute}  # fmt: skip

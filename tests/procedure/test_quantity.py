@@ -10,6 +10,8 @@ from bayflow.procedure.quantity import (
     NotAQuantity,
     duration_ms,
     duration_range_ms,
+    labour_ms,
+    share_permille,
     strength,
     tenths_down,
     tenths_up,
@@ -149,3 +151,13 @@ def test_any_text_is_a_quantity_or_is_refused(text):
         except NotAQuantity as no:
             refusal = no
         assert refusal is None or (refusal.what and refusal.would_be_right)
+
+
+def test_labour_may_be_the_same_on_every_body():
+    """`9 min` grows with the car, `5 min on any body` does not; shares are tenths of a percent."""
+    assert labour_ms("9 min") == (540_000, False)
+    assert labour_ms("5 min on any body") == (300_000, True)
+    assert share_permille("112.5 %") == 1125
+    for read, bad in ((labour_ms, "5 min on any body or so"), (share_permille, "0 %"), (share_permille, "150")):
+        with pytest.raises(NotAQuantity):
+            read(bad)

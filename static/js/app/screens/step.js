@@ -17,12 +17,14 @@ const SOON_MS = 20 * 60000;
 
 const tasksOf = (now) => (now.open.length ? now.open.map((entry) => entry.task) : now.group.tasks);
 
-/** Volumes to mix and to use, from the sheet. */
+/** What to take in the hand, volumes to mix and to use, from the sheet. */
 export function mixLines(at, tasks) {
   const mixes = new Map(tasks.flatMap((task) => task.mix).map((mix) => [JSON.stringify(mix), mix]));
   const uses = new Map();
   for (const use of tasks.flatMap((task) => task.use)) uses.set(use.product, (uses.get(use.product) ?? 0) + use.ml);
+  const tools = new Set(tasks.map((task) => task.tools).filter(Boolean));
   return [
+    ...[...tools].map((key) => el("li", {}, say("step.tools"), " ", words(at.sheet, key))),
     ...[...mixes.values()].map((mix) =>
       el(
         "li",
@@ -110,7 +112,7 @@ export function before(at, now) {
   ];
 }
 
-/** What to mix and how much to use, right after the step's words. */
+/** What to take, to mix and to use, right after the step's words. */
 function mixes(at, now) {
   const lines = mixLines(at, tasksOf(now));
   return lines.length ? el("ul", { class: "mixes", "data-key": "mix" }, lines) : null;

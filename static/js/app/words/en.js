@@ -47,7 +47,7 @@ export default {
 
   "place.part": "{part} {n} of {total}", "place.step": "step {n} of {total}", "place.last": "last: {step} {time}", "place.nolast": "nothing done yet",
   "place.next": "next: {step}", "place.nonext": "next: nothing more in this job",
-  "step.why": "why", "step.wrong": "if it goes wrong", "step.done": "Done", "step.at": "{place}: {step}",
+  "step.why": "why", "step.tools": "Take:", "step.wrong": "if it goes wrong", "step.done": "Done", "step.at": "{place}: {step}",
  "step.mix.line": "{ml} {product} in {water} water", "step.use": "{ml} {product}", "step.places": "Covers: {places}",
   "step.photo": "Take a photo", "step.photo.why": "This step needs a photo.", "step.batch": "Tell the batch of {product}", "step.read": "Read: {reading}",
   "step.read.on": "{reading}, {subject}", "step.reading": "{reading}: {value}, read {time}, counts until {until}", "step.again": "Read again",

@@ -47,7 +47,7 @@ export default {
 
   "place.part": "{part} {n} de {total}", "place.step": "paso {n} de {total}", "place.last": "último: {step} {time}", "place.nolast": "aún nada hecho",
   "place.next": "después: {step}", "place.nonext": "después: nada más en este trabajo",
-  "step.why": "por qué", "step.wrong": "si sale mal", "step.done": "Hecho", "step.at": "{place}: {step}",
+  "step.why": "por qué", "step.tools": "Coge:", "step.wrong": "si sale mal", "step.done": "Hecho", "step.at": "{place}: {step}",
  "step.mix.line": "{ml} de {product} en {water} de agua", "step.use": "{ml} de {product}", "step.places": "Abarca: {places}",
   "step.photo": "Hacer una foto", "step.photo.why": "Este paso necesita una foto.", "step.batch": "Lote de {product}", "step.read": "Medir: {reading}",
   "step.read.on": "{reading}, {subject}", "step.reading": "{reading}: {value}, medido {time}, vale hasta {until}", "step.again": "Medir otra vez",
