@@ -86,6 +86,7 @@ def sheet(*tasks: dict[str, Any], **other: Any) -> dict[str, Any]:
             "air_temp": _reading("air_temp", "dc", [-300, 600]),
             "humidity": _reading("humidity", "permille", [0, 1000]),
             "direct_sun": _reading("direct_sun", "yesno", [0, 1]),
+            "film": _reading("film", "dum", [0, 50_000]) | {"spread": 15, "apart": 400},
         },
         "products": {
             "spray": {
@@ -179,6 +180,7 @@ _DATA: dict[str, dict[str, Any]] = {
         "place": "bay-1",
     },
     "reading": {"reading": "surface_temp", "subject": "car", "value": 200, "raw": "20"},
+    "spot": {"panel": "bonnet", "spot": 1, "values": [1200, 1210, 1190], "raw": ["120", "121", "119"]},
     "photo": {"hash": "1" * 64, "size": 1000},
     "applied": {"product": "spray", "batch": "B-17", "expiry": "2027-01-31"},
     "not-right": {"words": "streaks"},

@@ -11,7 +11,7 @@ from typing import Any, Protocol
 from hypothesis import strategies as st
 from sheets import DAY, HOUR, MINUTE, T0, arrived, event, hold, ident, sheet, task
 
-from bayflow.job.events import LAST_MS
+from bayflow.job.events import LAST_MS, REMARKS
 
 LENGTHS = (0, 1, MINUTE, 5 * MINUTE, HOUR, DAY)
 STEPS = ("wash", "spread", "level", "constructor", "check")
@@ -19,8 +19,8 @@ PLACES = ("car", "bonnet", "roof", "door-fl")
 KINDS = ("do", "check", "measure", "photo", "verify", "release")
 SUBJECTS = ("car", "panel:bonnet", "side:top", "air")
 TYPES = (
-    *["done"] * 20, *["reading"] * 9, "photo", "applied", "not-right", "not-right", "damage-found", "taken-back",
-    "taken-back", "amended", "amended", "left-out", "left-out", "decided", "decided", "decided", "reopened", "paused",
+    *["done"] * 20, *["reading"] * 9, *["spot"] * 4, "photo", "applied", "not-right", "not-right", "damage-found",
+    "taken-back", "taken-back", "amended", "amended", "left-out", "left-out", "decided", "decided", "decided", "reopened", "paused",
     "resumed", "taken-over", "stopped", "cleared", "cleared", "cleared",
     "roles", "sheet-changed", "clock-phone", "released", "job-opened",
 )  # fmt: skip
@@ -130,11 +130,32 @@ class World:
         )  # fmt: skip
 
     def _hold(self, n: int, earlier: list[str]) -> Any:
-        return hold(f"h{n}", self.some(earlier, 2), self.pick((None, *LENGTHS)), self.pick((None, *LENGTHS)))
+        made = hold(f"h{n}", self.some(earlier, 2), self.pick((None, *LENGTHS)), self.pick((None, *LENGTHS)))
+        return made | {"cure": self._cure()} if self.rarely(3) else made
+
+    def _cure(self) -> dict[str, Any]:
+        of = list(dict.fromkeys([self.pick(SUBJECTS), *self.some(SUBJECTS, 3)]))
+        rates = self.pick(([[-100, 1000]], [[137, 333], [200, 1000]], [[100, 1], [150, 667], [201, 999]], []))
+        reading = self.pick(("surface_temp", "air_temp"))
+        gap = self.pick((HOUR, DAY, 5 * MINUTE, MINUTE))
+        return {
+            "product": "spray",
+            "reading": reading,
+            "of": of,
+            "rates": rates,
+            "gap": gap,
+            "floor": None,
+            "basis": "x",
+        }
 
     def _limit(self) -> dict[str, Any]:
-        name = self.pick((*READINGS, "dew_margin", "dew_margin", "odd"))
+        name = self.pick((*READINGS, "dew_margin", "dew_margin", "odd", "film", "film", "film_removed"))
         of = list(dict.fromkeys([self.pick(SUBJECTS), *self.some(SUBJECTS, 3)]))
+        if name == "film_removed":
+            return {"reading": name, "of": of, "max": self.pick((120, 20, 0))}
+        if name == "film":
+            of = ["panel:bonnet", *self.some(("panel:roof",), 1)]
+            return {"reading": name, "of": of, "min": self.pick((900, 1000)), "max": self.pick((3000, 1200))}
         if name == "dew_margin":
             air = ["car", *self.some(("air",), 1)]
             return {"reading": name, "of": of, "air": air, "min": self.pick((30, 0))}
@@ -191,7 +212,9 @@ class World:
         return make() if make else {}
 
     def _data_job_opened(self) -> dict[str, Any]:
-        return {"photo_draw": self.some(self.ids, 4), "people": {p: "lead" for p in self.some(("lea", "__proto__"), 2)}}
+        people = {p: self.pick(("lead", "owner")) for p in self.some(("lea", "__proto__"), 2)}
+        film = {p: {"1": [self.pick((1200, 1400)), 3]} for p in self.some(("bonnet", "constructor"), 2)}
+        return {"photo_draw": self.some(self.ids, 4), "people": people, "film": film}
 
     def _data_done(self) -> dict[str, Any]:
         data: dict[str, Any] = {}
@@ -209,6 +232,14 @@ class World:
         subject = self.pick(ODD_TEXTS if self.rarely(9) else SUBJECTS)
         return {"reading": name, "subject": subject, "value": self.pick(value)}
 
+    def _data_spot(self) -> dict[str, Any]:
+        panel, spot = self.pick(("bonnet", "bonnet", "roof", "constructor")), self.pick((1, 1, 2, 9))
+        if self.rarely(6):
+            return {"panel": panel, "spot": spot, "values": [], "raw": [], "remark": self.pick(REMARKS[1:])}
+        middle = self.pick((1200, 1200, 1150, 990, 800, 3100))
+        values = [middle + self.pick((0, 5, -7, 40, 63, 64, 65, -600)) for _ in range(self.dice.whole(1, 5))]
+        return {"panel": panel, "spot": spot, "values": values, "raw": [str(v) for v in values]}
+
     def _data_photo(self) -> dict[str, Any]:
         return {"hash": self.pick("012") * 64}
 
@@ -219,12 +250,14 @@ class World:
         return {"of": self._of()}
 
     def _data_amended(self) -> dict[str, Any]:
-        field = self.pick(("answer", "value", "happened", "happened", "person", "batch", "note"))
+        field = self.pick(("answer", "value", "happened", "happened", "person", "batch", "note", "values"))
         new: Any = self.pick(("even", "streaks", *ODD_TEXTS))
         if field in ("value", "happened"):
             new = self._time()
         if field == "person":
             new = self.pick(("ana", "ben", "lea"))
+        if field == "values":
+            new = self.pick(([1000, 1010, 990], [], [700]))
         return {"of": self._of(), "field": field, "new": new, "old": self.pick((None, 3, [True]))}
 
     def _data_left_out(self) -> dict[str, Any]:
@@ -233,10 +266,13 @@ class World:
     def _data_decided(self) -> dict[str, Any]:
         outcome = self.pick(("confirmed", "accept-as-is", "accept-as-is", "redo", "refused", "refused"))
         about = self.pick(ODD_TEXTS) if self.rarely(10) else self._of()
-        open_ = [e["id"] for e in self.events if e["type"] == "not-right" or e["data"].get("claimed")]
+        open_ = [e["id"] for e in self.events if e["type"] in ("not-right", "spot") or e["data"].get("claimed")]
         if open_ and self.rarely(2):
             about = self.pick(open_)
-        return {"about": about, "outcome": outcome, "claimed": self.rarely(2)}
+        if self.rarely(4):
+            about = f"cure:{self.pick(self.ids).partition('@')[0]}:h{self.dice.whole(0, 1)}"
+        data = {"about": about, "outcome": outcome, "claimed": self.rarely(2)}
+        return data | ({"customer": self.rarely(2)} if self.rarely(2) else {})
 
     def _data_reopened(self) -> dict[str, Any]:
         return {"claimed": self.rarely(2)}

@@ -8,6 +8,7 @@ from typing import Any
 
 from bayflow.job import canon
 from bayflow.job.sheet import split
+from bayflow.trade import film
 
 Event = dict[str, Any]
 
@@ -16,6 +17,8 @@ ADDED = frozenset({"seq", "prev", "recv", "offset", "window", "awake", "marks"})
 
 TEXT = 2000
 SIZE = 32_000
+FILM = 50_000
+"""The thickest film that a gauge reads, in tenths of a micrometre (5 mm)."""
 LAST_MS = 253_402_300_799_999
 """The last millisecond of the year 9999: what calendars can show."""
 
@@ -34,6 +37,7 @@ TYPES: dict[str, dict[str, str]] = {
         "photo_draw": "texts",
         "place?": "text",
         "ledger?": "text",
+        "film?": "film",
     },
     "done": {"answer?": "text", "note?": "text", "happened?": "time", "photos?": "hashes", "early?": "bool"},
     "reading": {
@@ -44,6 +48,16 @@ TYPES: dict[str, dict[str, str]] = {
         "instrument?": "text",
         "from?": "object",
     },
+    "spot": {
+        "panel": "name",
+        "spot": "count",
+        "values": "values",
+        "raw": "texts",
+        "was?": "texts",
+        "remark?": "text",
+        "substrate?": "text",
+        "gauge?": "text",
+    },
     "photo": {"hash": "hash", "size": "int"},
     "applied": {"product": "name", "batch": "text", "expiry": "text"},
     "not-right": {"words?": "text", "answer?": "text"},
@@ -51,7 +65,14 @@ TYPES: dict[str, dict[str, str]] = {
     "taken-back": {"of": "id", "reason": "text"},
     "amended": {"of": "id", "field": "text", "old": "any", "new": "any", "reason": "text"},
     "left-out": {"reason": "text", "decider": "name", "claimed": "bool"},
-    "decided": {"about": "text", "outcome": "text", "reason": "text", "decider": "name", "claimed": "bool"},
+    "decided": {
+        "about": "text",
+        "outcome": "text",
+        "reason": "text",
+        "decider": "name",
+        "claimed": "bool",
+        "customer?": "bool",
+    },
     "reopened": {"reason": "text", "decider?": "name", "claimed?": "bool", "cause?": "text"},
     "paused": {"note?": "text", "open?": "texts"},
     "resumed": {"note?": "text", "looked?": "object"},
@@ -69,9 +90,13 @@ SHOP_ONLY = frozenset({"job-opened", "sheet-changed", "released"})
 OUTCOMES = ("accept-as-is", "redo", "confirmed", "refused")
 AMENDABLE = {
     "answer": "text", "value": "int", "happened": "time", "person": "name", "batch": "text", "expiry": "text",
-    "note": "text",
+    "note": "text", "values": "values",
 }  # fmt: skip
 """Fields that an amendment may put right, and what the new value must be."""
+REMARKS = ("", "plastic", "filler", "no-reach")
+"""Why a spot has no reading."""
+SUBSTRATES = ("", "steel", "aluminium", "other")
+"""What is under the film, where somebody said it."""
 
 _FIELDS = {
     "v": "int",
@@ -132,7 +157,21 @@ def _choice(type_: str, data: dict[str, Any]) -> list[str]:
             return [f"data.field: one of {', '.join(AMENDABLE)}"]
         why = _field(data, "new", AMENDABLE[data["field"]])
         return [f"data.new: {why}"] if why else []
-    return []
+    return _spot(data) if type_ == "spot" else []
+
+
+def _spot(data: dict[str, Any]) -> list[str]:
+    remark, substrate = data.get("remark", ""), data.get("substrate", "")
+    wrong = []
+    if remark not in REMARKS:
+        wrong.append(f"data.remark: one of {', '.join(REMARKS[1:])}, or empty")
+    if substrate not in SUBSTRATES:
+        wrong.append(f"data.substrate: one of {', '.join(SUBSTRATES[1:])}, or empty")
+    if bool(remark) is bool(data["values"]):
+        wrong.append("data.values: readings, or a remark that says why there are none")
+    if not all(len(texts) == len(data["values"]) for texts in (data["raw"], data.get("was", data["raw"]))):
+        wrong.append("data.raw, data.was: one text for each reading")
+    return wrong
 
 
 def _field(holder: dict[str, Any], name: str, kind: str) -> str | None:
@@ -145,6 +184,30 @@ def _field(holder: dict[str, Any], name: str, kind: str) -> str | None:
 def _whole(value: Any) -> str | None:
     good = isinstance(value, int) and not isinstance(value, bool) and value > -canon.SAFE
     return None if good else "must be a whole number"
+
+
+def _count(value: Any) -> str | None:
+    good = _whole(value) is None and 1 <= value <= film.MOST
+    return None if good else f"must be a whole number from 1 to {film.MOST}"
+
+
+def _dum(value: Any) -> str | None:
+    good = _whole(value) is None and 0 <= value <= FILM
+    return None if good else f"must be readings in whole tenths of a micrometre, 0 to {FILM}"
+
+
+def _film(value: Any) -> str | None:
+    """The first means of earlier jobs: panel to spot to [mean, readings]."""
+    good = isinstance(value, dict) and all(
+        _NAME.match(panel) and isinstance(spots, dict) and all(_first_mean(n, one) for n, one in spots.items())
+        for panel, spots in value.items()
+    )
+    return None if good else "must name panels with spots, each [mean, readings]"
+
+
+def _first_mean(spot: str, one: Any) -> bool:
+    named = spot in {str(n) for n in range(1, film.MOST + 1)}
+    return named and isinstance(one, list) and len(one) == 2 and _dum(one[0]) is None and _count(one[1]) is None
 
 
 def _time(value: Any) -> str | None:
@@ -190,7 +253,10 @@ _KINDS: dict[str, Any] = {
     "job": _match(_JOB, "must be a job number such as J-20260714-0007"),
     "name": _match(_NAME, "must be a short name of a-z, 0-9 and '-'"),
     "hash": _match(_HASH, "must be 64 hexadecimal digits"),
+    "count": _count,
+    "film": _film,
     "texts": _each(_text, 1000),
+    "values": _each(_dum, film.MOST),
     "hashes": _each(_match(_HASH, "must be 64 hexadecimal digits"), 50),
     "keys": _each(_task_key, 500),
 }

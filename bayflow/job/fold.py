@@ -8,11 +8,12 @@ from typing import Any
 
 from bayflow.job.events import Event, happened, order, when
 from bayflow.job.sheet import ATTEMPTS, Index, split
+from bayflow.trade import film
 
 State = dict[str, Any]
 
 REVOCABLE = frozenset(
-    {"done", "reading", "photo", "applied", "not-right", "damage-found", "left-out", "roles", "decided"}
+    {"done", "reading", "spot", "photo", "applied", "not-right", "damage-found", "left-out", "roles", "decided"}
 )
 """Types that a take-back may undo. A take-back itself is not among them: what it undid is noted anew."""
 
@@ -47,6 +48,7 @@ def _blank() -> State:
         "attempts": {}, "done": {}, "left_out": {}, "not_right": {}, "accepted": {}, "readings": {}, "photos": {},
         "applied": {}, "stopped": None, "paused": None, "released": None, "opened": None, "people": {},
         "photo_draw": [], "roles": None, "decided": {}, "taken_back": {}, "amended": {}, "claimed": [], "last": None,
+        "film": {}, "film_first": {},
     }  # fmt: skip
 
 
@@ -84,6 +86,7 @@ def _opened(state: State, _: Index, event: Event) -> None:
         state["opened"] = when(event)
         state["people"] = dict(event["data"]["people"])
         state["photo_draw"] = list(event["data"]["photo_draw"])
+        state["film_first"] = event["data"].get("film", {})
 
 
 def _known(index: Index, event: Event) -> list[str]:
@@ -130,6 +133,17 @@ def _reading(state: State, _: Index, event: Event) -> None:
     )
 
 
+def _spot(state: State, index: Index, event: Event) -> None:
+    data = event["data"]
+    mean, used = None, 0
+    if data["values"]:
+        spot = film.spot_mean(data["values"], index.spread)
+        mean, used = spot.mean, spot.used
+    state["film"].setdefault(data["panel"], []).append(
+        [when(event), data["spot"], mean, used, data.get("remark", ""), event["id"]]
+    )
+
+
 def _photo(state: State, index: Index, event: Event) -> None:
     for task_key in _known(index, event):
         state["photos"].setdefault(task_key, []).append(event["data"]["hash"])
@@ -159,7 +173,8 @@ def _decided(state: State, _: Index, event: Event) -> None:
     if earlier and earlier["claimed"]:
         state["claimed"].remove(earlier["event"])  # what no longer stands need not be confirmed
     state["decided"][data["about"]] = {
-        "outcome": data["outcome"], "event": event["id"], "claimed": data["claimed"], "t": when(event)
+        "outcome": data["outcome"], "event": event["id"], "claimed": data["claimed"], "t": when(event),
+        "decider": data["decider"], "customer": data.get("customer", False),
     }  # fmt: skip
     _claim(state, event)
 
@@ -204,7 +219,7 @@ def _released(state: State, index: Index, event: Event) -> None:
 
 
 _HANDLERS = {
-    "job-opened": _opened, "done": _done, "reading": _reading, "photo": _photo, "applied": _applied,
+    "job-opened": _opened, "done": _done, "reading": _reading, "spot": _spot, "photo": _photo, "applied": _applied,
     "not-right": _not_right, "left-out": _left_out, "decided": _decided, "reopened": _reopened,
     "stopped": _stopped, "cleared": _cleared, "paused": _paused, "resumed": _resumed, "taken-over": _resumed,
     "roles": _roles, "released": _released,

@@ -7,6 +7,7 @@ Pure integer comparisons, so that its twin in JavaScript gives the same answer t
 from collections.abc import Iterable
 from typing import Any
 
+from bayflow.job import surveyed
 from bayflow.job.fold import State
 from bayflow.job.sheet import Index, Task, key
 from bayflow.trade import air
@@ -184,9 +185,11 @@ def judge(index: Index, state: State, limit: dict[str, Any], now: int) -> list[A
     """What *limit* wants at *now*; None if it is met.
 
     Else ["reading", name, subject], ["below", reading, value, least], ["above", reading, value, most] or
-    ["dew", surface, surface that is needed].
+    ["dew", surface, surface that is needed]; a film's limits are `surveyed.judge`'s.
     """
     name = limit["reading"]
+    if name in surveyed.LIMITS:
+        return surveyed.judge(index, state, limit, now)
     if name != "dew_margin":
         value = newest(index, state, name, limit["of"], now)
         if value is None:

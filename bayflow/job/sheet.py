@@ -38,6 +38,7 @@ class Index:
         self.sheet = sheet
         self.tasks: dict[str, Task] = {task["id"]: task for task in sheet["tasks"]}
         self.validity: dict[str, int] = {n: r["valid_ms"] for n, r in sheet["readings"].items()}
+        self.spread: int = sheet["readings"].get("film", {}).get("spread", 0)
 
     @cached_property
     def before(self) -> dict[str, tuple[str, ...]]:

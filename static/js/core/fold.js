@@ -1,11 +1,12 @@
 // From log to state: a pure function of the set of events, whatever order they came in. Twin of bayflow/job/fold.py.
 
 import { happened, inOrder, when } from "./events.js";
+import { spotMean } from "./film.js";
 import { ATTEMPTS, dictionary, split } from "./sheet.js";
 
 // Types that a take-back may undo. A take-back itself is not among them: what it undid is noted anew.
 const REVOCABLE = new Set([
-  "done", "reading", "photo", "applied", "not-right", "damage-found", "left-out", "roles", "decided",
+  "done", "reading", "spot", "photo", "applied", "not-right", "damage-found", "left-out", "roles", "decided",
 ]);
 
 // Types that count for nothing once a decision about them says refused.
@@ -38,7 +39,7 @@ function blank() {
   return {
     attempts: dictionary(), done: dictionary(), left_out: dictionary(), not_right: dictionary(),
     accepted: dictionary(), readings: dictionary(), photos: dictionary(), applied: dictionary(), stopped: null,
-    paused: null, released: null, opened: null, people: dictionary(), photo_draw: [], roles: null,
+    paused: null, released: null, opened: null, people: dictionary(), film: dictionary(), film_first: {}, photo_draw: [], roles: null,
     decided: dictionary(), taken_back: dictionary(), amended: dictionary(), claimed: [], last: null,
   };
 }
@@ -81,6 +82,7 @@ function opened(state, _, event) {
   state.opened = when(event);
   Object.assign(state.people, event.data.people);
   state.photo_draw = [...event.data.photo_draw];
+  state.film_first = event.data.film ?? {};
 }
 
 function done(state, index, event) {
@@ -117,6 +119,12 @@ function reading(state, _, event) {
   (state.readings[`${name}|${subject}`] ??= []).push([when(event), value, event.id]);
 }
 
+function spot(state, index, event) {
+  const { panel, spot: n, values, remark = "" } = event.data;
+  const { mean, used } = values.length ? spotMean(values, index.spread) : { mean: null, used: 0 };
+  (state.film[panel] ??= []).push([when(event), n, mean, used, remark, event.id]);
+}
+
 function photo(state, index, event) {
   for (const [taskKey] of known(index, event)) (state.photos[taskKey] ??= []).push(event.data.hash);
 }
@@ -136,11 +144,11 @@ function leftOut(state, index, event) {
 }
 
 function decided(state, _, event) {
-  const { about, outcome, claimed } = event.data;
+  const { about, outcome, claimed, decider, customer = false } = event.data;
   const earlier = state.decided[about];
   // What no longer stands need not be confirmed.
   if (earlier?.claimed) state.claimed = state.claimed.filter((id) => id !== earlier.event);
-  state.decided[about] = { outcome, event: event.id, claimed, t: when(event) };
+  state.decided[about] = { outcome, event: event.id, claimed, t: when(event), decider, customer };
   claim(state, event);
 }
 
@@ -162,7 +170,7 @@ function released(state, index, event) {
 }
 
 const HANDLERS = new Map(Object.entries({
-  "job-opened": opened, done, reading, photo, applied, "not-right": notRight, "left-out": leftOut, decided, reopened,
+  "job-opened": opened, done, reading, spot, photo, applied, "not-right": notRight, "left-out": leftOut, decided, reopened,
   released,
   stopped: (state, _, event) => { state.stopped = event.id; },
   cleared: (state) => { state.stopped = null; },

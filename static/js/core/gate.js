@@ -3,6 +3,7 @@
 
 import { marginKept, surfaceNeeded } from "./air.js";
 import { dictionary, key } from "./sheet.js";
+import { judgeFilm } from "./surveyed.js";
 
 /** The order of precedence: the first that fits is the answer. */
 export const STATES = [
@@ -176,6 +177,7 @@ function unsettled(at) {
  */
 export function judge(index, state, limit, now) {
   const name = limit.reading;
+  if (name === "film" || name === "film_removed") return judgeFilm(index, state, limit, now);
   if (name === "dew_margin") return judgeDew(index, state, limit, now);
   const value = newest(index, state, name, limit.of, now);
   if (value === null) return ["reading", name, limit.of[0]];

@@ -4,5 +4,7 @@ export { canon, digest } from "./canon.js";
 export { happened, inOrder, when } from "./events.js";
 export { fold } from "./fold.js";
 export { STATES, gate, judge, newest } from "./gate.js";
+export { alone, difference, mean, removed, spotMean, standsApart, usual } from "./film.js";
+export { first, lost, means, spots } from "./surveyed.js";
 export { followers, key, makeIndex, split } from "./sheet.js";
 export { marginKept, surfaceNeeded } from "./air.js";

@@ -29,7 +29,7 @@ export function split(taskKey) {
 /**
  * Look-ups over one sheet, built once.
  * @param {object} sheet
- * @returns {{sheet: object, tasks: Object<string, object>, validity: Object<string, number>,
+ * @returns {{sheet: object, tasks: Object<string, object>, validity: Object<string, number>, spread: number,
  *   before: Object<string, string[]>, after: Object<string, string[]>, groups: Object<string, string[]>,
  *   limits: Object<string, object[]>, firstKeys: Object<string, string>}}
  *   `before`: what each task waits for; `after`: what waits for it; `groups`: ids signed by one event; `limits`: each
@@ -54,7 +54,8 @@ export function makeIndex(sheet) {
     (groups[task.group] ??= []).push(task.id);
   }
   for (const [id, firsts] of Object.entries(before)) for (const first of firsts) after[first].push(id);
-  return { sheet, tasks, validity, before, after, groups, limits, firstKeys };
+  const spread = sheet.readings.film?.spread ?? 0;
+  return { sheet, tasks, validity, spread, before, after, groups, limits, firstKeys };
 }
 
 /** The first limit that was equal to this one, so that the gate judges each only once. */
