@@ -5,9 +5,10 @@ Pure integer comparisons, so that its twin in JavaScript gives the same answer t
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 from typing import Any
 
-from bayflow.job import surveyed
+from bayflow.job import curing, surveyed
 from bayflow.job.fold import State
 from bayflow.job.sheet import Index, Task, key
 from bayflow.trade import air
@@ -34,6 +35,23 @@ def gate(index: Index, state: State, now: int, only: Iterable[str] | None = None
 def answer(name: str, because: Because, until: int | None = None, who: dict[str, Any] | None = None) -> Answer:
     """One task's entry."""
     return {"state": name, "until": until, "because": because, "who": who}
+
+
+@dataclass
+class _Holds:
+    """Windows that have shut, waits still running, readings and warmth that a table waits for, the next two moments."""
+
+    late: Because = field(default_factory=list)
+    waits: Because = field(default_factory=list)
+    unread: Because = field(default_factory=list)
+    cold: Because = field(default_factory=list)
+    opens: int | None = None
+    shuts: int | None = None
+
+    def wait(self, because: list[Any], until: int) -> None:
+        """A wait runs until *until* at the earliest."""
+        self.waits.append(because)
+        self.opens = until if self.opens is None else max(self.opens, until)
 
 
 class _Moment:
@@ -69,16 +87,17 @@ class _Moment:
         first = self._first(task)
         if first:
             return answer("needs-first", first)
-        late, waits, opens, shuts = self._holds(task)
-        if late:
-            return answer("too-late", late, who={"role": "lead"})
-        if waits:
-            return answer("waiting", waits, until=opens)
+        holds = self._holds(task)
+        if holds.late:
+            return answer("too-late", holds.late, who={"role": "lead"})
+        if holds.waits:
+            return answer("waiting", holds.waits + holds.unread + holds.cold, until=holds.opens)
         missing, outside = self._limits(task)
-        if missing:
-            return answer("needs-reading", missing)
-        if outside:
-            return answer("out-of-limits", outside, who={"role": "lead"})
+        if missing or holds.unread:
+            return answer("needs-reading", holds.unread + missing)
+        if outside or holds.cold:
+            return answer("out-of-limits", holds.cold + outside, who={"role": "lead"})
+        shuts = holds.shuts
         bring = self._bring(task)
         if task["release"]:
             return answer("needs-decision", bring + self._unsettled(task), shuts, {"role": task["release"]})
@@ -92,11 +111,11 @@ class _Moment:
         first = self._first(task)
         if first:
             return answer("needs-first", first)
-        late, waits, _, shuts = self._holds(task)
-        early = [["early", w[1], w[2]] for w in waits]
+        holds = self._holds(task)
+        early = [["early", w[1], w[2]] if w[0] == "hold" else w for w in holds.waits] + holds.unread + holds.cold
         stopped = [["stopped", self.state["stopped"]]] if self.state["stopped"] else []
         missing, outside = self._limits(task)
-        return answer("ready", self._bring(task) + stopped + early + late + missing + outside, shuts)
+        return answer("ready", self._bring(task) + stopped + early + holds.late + missing + outside, holds.shuts)
 
     def _first(self, task: Task) -> Because:
         return [["first", name] for name in self.index.before[task["id"]] if not self._over(name)]
@@ -113,12 +132,8 @@ class _Moment:
         done = state["done"].get(this) or state["accepted"].get(this)
         return done["t"] if done else None
 
-    def _holds(self, task: Task) -> tuple[Because, Because, int | None, int | None]:
-        """(windows that have shut, waits still running, when the last wait opens, when the next window shuts)."""
-        late: Because = []
-        waits: Because = []
-        opens: int | None = None
-        shuts: int | None = None
+    def _holds(self, task: Task) -> _Holds:
+        found = _Holds()
         for hold in task["holds"]:
             began = [t for name in hold["since"] if self._counts(task, name) and (t := self._began(name)) is not None]
             if not began:
@@ -126,15 +141,29 @@ class _Moment:
             if hold["most"] is not None:
                 end = min(began) + hold["most"]
                 if end < self.now:
-                    late.append(["late", hold["id"], end])
+                    found.late.append(["late", hold["id"], end])
                 else:
-                    shuts = end if shuts is None else min(shuts, end)
+                    found.shuts = end if found.shuts is None else min(found.shuts, end)
             if hold["least"] is not None:
-                start = max(began) + hold["least"]
-                if start > self.now:
-                    waits.append(["hold", hold["id"], start])
-                    opens = start if opens is None else max(opens, start)
-        return late, waits, opens, shuts
+                self._wait(task, hold, max(began), found)
+        return found
+
+    def _wait(self, task: Task, hold: dict[str, Any], start: int, found: _Holds) -> None:
+        """The least time of a hold that began at *start*: by the clock, and by the product's table where it has one."""
+        if start + hold["least"] > self.now:
+            found.wait(["hold", hold["id"], start + hold["least"]], start + hold["least"])
+        if not curing.binds(self.state, task, hold, start):
+            return
+        standing = curing.standing(self.state, hold, start, self.now)
+        if standing is None:
+            return
+        kind, because, opens = standing
+        if kind == "waiting":
+            found.wait(because, opens)
+        elif kind == "reading":
+            found.unread += [["reading", hold["cure"]["reading"], hold["cure"]["of"][0]], because]
+        else:
+            found.cold += [["below", hold["cure"]["reading"], because[6], hold["cure"]["rates"][0][0]], because]
 
     def _counts(self, task: Task, name: str) -> bool:
         other = self.index.tasks.get(name)

@@ -1,7 +1,9 @@
-"""How much of a cure's time counted as time at 20 °C: an estimate from air readings. The label's clock binds, not this.
+"""How much of a cure's time counted: by a product's own table, which binds, or by a model, which is an estimate.
 
-The rule is chosen to err to the slow side; its two constants are fitted to other materials than any car coating, none
-was found for one, and moisture, film and solvent are not in it. So it is advice and is shown as an estimate.
+The table (`by_table`) is whole numbers only: the gate compares it, and `static/js/core/cure.js` is its twin. The model
+(`credit`) is chosen to err to the slow side; its two constants are fitted to other materials than any car coating, none
+was found for one, and moisture, film and solvent are not in it. So it is advice; without a table the label's clock
+binds.
 """
 
 import itertools
@@ -67,3 +69,31 @@ def credit(readings: Sequence[Reading], start: int, end: int) -> Credit:
             measured += length
             credited += length * rate(min(one, other) / 10)
     return Credit(clock=end - start, measured=measured, credited=math.floor(credited))
+
+
+Row = tuple[int, int]
+"""(tenths of a °C, per mille of the clock's time that counts from this temperature on)."""
+
+
+def table_rate(rows: Sequence[Row], temp_dc: int) -> int:
+    """Per mille of the clock that *temp_dc* (tenths of a °C) is worth: the warmest of *rows* (coldest first) below it.
+
+    A row counts from its own temperature on, so between two rows the colder and slower one does; below the first row
+    nothing, above the last row the last.
+    """
+    return next((permille for row, permille in reversed(rows) if row <= temp_dc), 0)
+
+
+def by_table(readings: Sequence[Reading], rows: Sequence[Row], gap: int, start: int, end: int) -> Credit:
+    """What the time from *start* to *end* (ms) is worth by a product's table, from *readings* sorted by time.
+
+    Between two readings at most *gap* ms apart the slower of the two counts; any other time was not measured and counts
+    nothing. Whole numbers: per mille of each stretch is summed, and the sum cut to whole ms.
+    """
+    measured, worth = 0, 0
+    for (a, one), (b, other) in itertools.pairwise(readings):
+        length = min(b, end) - max(a, start)
+        if length > 0 and b - a <= gap:
+            measured += length
+            worth += length * min(table_rate(rows, one), table_rate(rows, other))
+    return Credit(clock=max(end - start, 0), measured=measured, credited=worth // 1000)

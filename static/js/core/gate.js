@@ -2,6 +2,7 @@
 // Twin of bayflow/job/gate.py: the same answer to the millisecond. It throws nothing.
 
 import { marginKept, surfaceNeeded } from "./air.js";
+import { cureBinds, cureStanding } from "./cure.js";
 import { dictionary, key } from "./sheet.js";
 import { judgeFilm } from "./surveyed.js";
 
@@ -52,10 +53,12 @@ function open(at, task) {
   if (at.state.stopped) return answer("stopped", [["stopped", at.state.stopped]], null, lead);
   const first = firsts(at, task);
   if (first.length) return answer("needs-first", first);
-  const { late, waits, opens, shuts } = holds(at, task);
+  const { late, waits, unread, cold, opens, shuts } = holds(at, task);
   if (late.length) return answer("too-late", late, null, lead);
-  if (waits.length) return answer("waiting", waits, opens);
-  const { missing, outside } = limits(at, task);
+  if (waits.length) return answer("waiting", [...waits, ...unread, ...cold], opens);
+  const limited = limits(at, task);
+  const missing = [...unread, ...limited.missing];
+  const outside = [...cold, ...limited.outside];
   if (missing.length) return answer("needs-reading", missing);
   if (outside.length) return answer("out-of-limits", outside, null, lead);
   const bring = evidence(at, task);
@@ -69,8 +72,8 @@ function open(at, task) {
 function rescue(at, task) {
   const first = firsts(at, task);
   if (first.length) return answer("needs-first", first);
-  const { late, waits, shuts } = holds(at, task);
-  const early = waits.map(([, hold, opens]) => ["early", hold, opens]);
+  const { late, waits, unread, cold, shuts } = holds(at, task);
+  const early = waits.map((wait) => (wait[0] === "hold" ? ["early", wait[1], wait[2]] : wait)).concat(unread, cold);
   const stopped = at.state.stopped ? [["stopped", at.state.stopped]] : [];
   const { missing, outside } = limits(at, task);
   return answer("ready", [...evidence(at, task), ...stopped, ...early, ...late, ...missing, ...outside], shuts);
@@ -92,9 +95,9 @@ function began(at, taskId) {
   return (at.state.done[now] ?? at.state.accepted[now])?.t;
 }
 
-/** Windows that have shut, waits still running, when the last wait opens, when the next window shuts. */
+/** Windows that have shut, waits still running, what a table waits for, when the last wait opens and a window shuts. */
 function holds(at, task) {
-  const found = { late: [], waits: [], opens: null, shuts: null };
+  const found = { late: [], waits: [], unread: [], cold: [], opens: null, shuts: null };
   for (const hold of task.holds) {
     const times = hold.since.filter((name) => counts(at, task, name)).map((name) => began(at, name))
       .filter((t) => t !== undefined);
@@ -106,13 +109,28 @@ function holds(at, task) {
     }
     if (hold.least !== null) {
       const start = Math.max(...times) + hold.least;
-      if (start > at.now) {
-        found.waits.push(["hold", hold.id, start]);
-        found.opens = found.opens === null ? start : Math.max(found.opens, start);
-      }
+      if (start > at.now) wait(found, ["hold", hold.id, start], start);
+      if (cureBinds(at.state, task, hold, start - hold.least)) cured(at, hold, start - hold.least, found);
     }
   }
   return found;
+}
+
+/** A wait runs until `until` at the earliest. */
+function wait(found, because, until) {
+  found.waits.push(because);
+  found.opens = found.opens === null ? until : Math.max(found.opens, until);
+}
+
+/** What the product's table says of a hold that began at `start`. */
+function cured(at, hold, start, found) {
+  const standing = cureStanding(at.state, hold, start, at.now);
+  if (!standing) return;
+  const { kind, because, opens } = standing;
+  const { reading, of, rates } = hold.cure;
+  if (kind === "waiting") wait(found, because, opens);
+  else if (kind === "reading") found.unread.push(["reading", reading, of[0]], because);
+  else found.cold.push(["below", reading, because[6], rates[0][0]], because);
 }
 
 function counts(at, task, name) {

@@ -2,6 +2,7 @@
 
 export { canon, digest } from "./canon.js";
 export { happened, inOrder, when } from "./events.js";
+export { byTable, cureAbout, cureBinds, cureReadings, tableRate } from "./cure.js";
 export { fold } from "./fold.js";
 export { STATES, gate, judge, newest } from "./gate.js";
 export { alone, difference, mean, removed, spotMean, standsApart, usual } from "./film.js";
