@@ -8,10 +8,11 @@ from bayflow.procedure.model import Source, Text
 from bayflow.procedure.nodes import Node, Table
 from bayflow.procedure.page import Page
 from bayflow.procedure.procedure_file import languages_of
-from bayflow.procedure.quantity import share_permille
+from bayflow.procedure.quantity import area_dm2, share_permille
 from bayflow.procedure.shelf import Body, Panel
 
-BODY_KEYS = ("body", "title", "revision", "languages", "bands", "sides", "corners", "names", "panels", "walks", "size")
+BODY_KEYS = ("body", "title", "revision", "languages", "bands", "sides", "corners", "names", "panels", "walks", "size",
+             "metal")  # fmt: skip
 SIZES = ("paint", "panel", "wet-panel", "cabin", "wheels")
 PANEL_KEYS = ("panel", "name", "side", "bands", "tile", "shape", "label")
 CANVAS = (300, 640)
@@ -53,6 +54,7 @@ def read_body(page: Page, node: Node, source: Source) -> Body | None:
         corners,
         names,
         walks,
+        _metal(head, panels),
         _size(head),
     )
 
@@ -130,6 +132,15 @@ def _walks(page: Page, head: Fields, panels: list[Panel]) -> tuple[tuple[str, tu
             page.fault(pair.line, f"the walk '{pair.key}' does not name every panel once", f"check: {missing}")
         found.append((pair.key, tuple(walked)))
     return tuple(found)
+
+
+def _metal(head: Fields, panels: list[Panel]) -> tuple[tuple[str, int], ...] | None:
+    one = head.table("metal", (*(panel.id for panel in panels), "basis"), "'metal'")
+    if one is None or one.broken:
+        return None
+    one.scalar("basis", "common practice, from memory, or a source", need=True)
+    found = ((panel.id, one.quantity(panel.id, area_dm2)) for panel in panels)
+    return tuple((name, area) for name, area in found if area is not None)
 
 
 def _size(head: Fields) -> tuple[tuple[str, int], ...]:

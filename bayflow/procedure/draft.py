@@ -160,6 +160,8 @@ class Drafts:
                 f"'order: {step.order}' speaks of bands, and '{step.id}' goes over another kind of place",
                 "'each: band'",
             )
+        if any(ref.name == "film" for ref in step.measure):
+            names = [name for name in names if self.body.spots(name)]
         if not step.only:
             return names
         if step.each == "car":

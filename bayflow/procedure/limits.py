@@ -16,8 +16,11 @@ DEW = "dew_point_margin"
 """Not read but computed: panel temperature less the dew point of the air."""
 
 BASIS = "'basis:' with label, common practice, from memory, or a source"
+REMOVED = "film_removed"
+"""Not read but computed: what a panel's film lost over all the vehicle's jobs."""
+
 DEW_NEEDS = ("surface_temp", "air_temp", "humidity")
-_KIND: dict[str, Kind] = {"dc": "temperature", "permille": "share", "um": "length"}
+_KIND: dict[str, Kind] = {"dc": "temperature", "permille": "share", "dum": "length", "dgu": "gloss"}
 
 
 def read_limits(
@@ -43,8 +46,8 @@ def _check_basis(page: Page, node: Table) -> None:
 
 
 def _limit(page: Page, name: str, line: int, value: Node, kinds: Mapping[str, ReadingKind]) -> Limit | None:
-    if name != DEW and name not in kinds:
-        page.fault(line, f"{quoted(name)} is no reading", nearest(name, {*kinds, DEW}))
+    if name not in (DEW, REMOVED) and name not in kinds:
+        page.fault(line, f"{quoted(name)} is no reading", nearest(name, {*kinds, DEW, REMOVED}))
         return None
     if not isinstance(value, Scalar):
         page.fault(value.line, f"the limit of {name} is no range", "a range such as 8..35 °C")
@@ -59,6 +62,8 @@ def _limit(page: Page, name: str, line: int, value: Node, kinds: Mapping[str, Re
 def _bounds(name: str, line: int, text: str, kinds: Mapping[str, ReadingKind]) -> Limit:
     if name == DEW:
         return _dew(line, text, kinds)
+    if name == REMOVED:
+        return _removed(line, text, kinds)
     kind = kinds[name]
     if kind.unit == "yesno":
         if text.strip() != "none":
@@ -84,8 +89,17 @@ def _dew(line: int, text: str, kinds: Mapping[str, ReadingKind]) -> Limit:
     return Limit("dew_margin", tenths_up(window.least), None, line)
 
 
+def _removed(line: int, text: str, kinds: Mapping[str, ReadingKind]) -> Limit:
+    if "film" not in kinds:
+        raise NotAQuantity("what a film lost can't be known", "a readings file with film")
+    window = value_range(text, "length")
+    if window.most is None or window.least is not None or not 0 < window.most <= 100:
+        raise NotAQuantity(f"{quoted(text)} has no greatest value alone", "'<= 12 µm' or '<= 0.5 mil', at most 100 µm")
+    return Limit(REMOVED, None, tenths_down(window.most), line)
+
+
 def _whole(window: Range, unit: str) -> tuple[int | None, int | None]:
-    scale = Fraction(1) if unit == "dc" else Fraction(1, 10)
+    scale = Fraction(1, 10) if unit == "permille" else Fraction(1)
     least = None if window.least is None else tenths_up(window.least * scale)
     most = None if window.most is None else tenths_down(window.most * scale)
     return least, most
@@ -93,9 +107,8 @@ def _whole(window: Range, unit: str) -> tuple[int | None, int | None]:
 
 def _plausible_words(kind: ReadingKind) -> str:
     low, high = kind.plausible
-    if kind.unit == "um":
-        return f"a range that meets {low} to {high} µm"
-    return f"a range that meets {low / 10:g} to {high / 10:g} {'°C' if kind.unit == 'dc' else '%'}"
+    sign = {"dc": "°C", "dum": "µm", "dgu": "GU"}.get(kind.unit, "%")
+    return f"a range that meets {low / 10:g} to {high / 10:g} {sign}"
 
 
 def narrow(page: Page, outer: tuple[Limit, ...], inner: tuple[Limit, ...]) -> tuple[Limit, ...]:

@@ -1,6 +1,7 @@
 """A procedure file: its head, its parts, and what can be said about them without a body or a product sheet."""
 
 from collections.abc import Mapping
+from typing import Literal, cast
 
 from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.fields import Fields, fields_of
@@ -17,7 +18,9 @@ KEYS = (
     "procedure", "title", "revision", "languages", "purpose", "prepared_by", "includes", "refuse_when", "not_on",
     "limits", "departs_from", "parts",
 )  # fmt: skip
-PART_KEYS = ("part", "title", "where", "order", "run", "limits", "steps")
+PART_KEYS = ("part", "title", "where", "order", "run", "spots", "limits", "steps")
+RUNS = ("panel by panel", "step by step", "spot by spot")
+SPOTS = ("one", "all")
 
 
 def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, ReadingKind]) -> Procedure | None:
@@ -56,7 +59,8 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
         return None
     name, title = one.slug("part"), one.text("title", need=True)
     order = one.scalar("order", "the name of a walk of the body, such as walk round or by band")
-    run = one.choice("run", ("panel by panel", "step by step"))
+    run = one.choice("run", RUNS)
+    spots = one.choice("spots", SPOTS)
     limits, unlimited = _part_limits(page, one, kinds)
     steps = [
         step
@@ -67,6 +71,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
         return None
     if run == "panel by panel":
         _fits_panels(page, one, steps)
+    _fits_survey(page, one, steps, run == "spot by spot")
     return Part(
         name,
         one.line_of("part"),
@@ -77,6 +82,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
         unlimited,
         tuple(steps),
         one.choice("where", WHERE) or "car",
+        cast(Literal["one", "all"], spots or "one") if run == "spot by spot" else None,
     )
 
 
@@ -100,6 +106,20 @@ def _fits_panels(page: Page, one: Fields, steps: list[Step]) -> None:
                 f"'{step.id}' goes over every {step.each} in a part that runs panel by panel",
                 "'each: panel' or 'each: side', or put it in a part of its own",
             )
+
+
+def _fits_survey(page: Page, one: Fields, steps: list[Step], survey: bool) -> None:
+    """A survey is one step over the panels that reads the film; and the film is read nowhere else."""
+    if one.has("spots") and not survey:
+        page.fault(one.line_of("spots"), "'spots' stands in a part that is no survey", "'run: spot by spot' beside it")
+    right = "'each: panel', 'sign: by panel' and 'measure: [film]', in a part of its own with 'run: spot by spot'"
+    for step in steps:
+        names = [ref.name for ref in step.measure]
+        fits = names == ["film"] and step.each == "panel" and step.sign.by == "panel"
+        if survey and not fits:
+            page.fault(step.line, f"'{step.id}' is no step of a survey", right)
+        elif "film" in names and not survey:
+            page.fault(step.line, f"'{step.id}' reads the film outside a survey", right)
 
 
 def _refusals(head: Fields) -> tuple[Refusal, ...]:

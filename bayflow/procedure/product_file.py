@@ -9,14 +9,14 @@ from bayflow.procedure.model import Source
 from bayflow.procedure.nodes import Node
 from bayflow.procedure.page import Page
 from bayflow.procedure.procedure_file import languages_of
-from bayflow.procedure.quantity import NotAQuantity, duration_range_ms, strength
+from bayflow.procedure.quantity import NotAQuantity, duration_range_ms, strength, thickness_dum
 from bayflow.procedure.shelf import AfterCare, Product, ProductHold, ReadingKind, Readings
 
 PRODUCT_KEYS = (
     "product", "title", "class", "revision", "languages", "label", "ppe", "first_aid", "track_batch", "sds", "strength",
     "limits", "holds", "aftercare",
 )  # fmt: skip
-READING_KEYS = ("reading", "name", "unit", "plausible", "valid", "about")
+READING_KEYS = ("reading", "name", "unit", "plausible", "valid", "about", "spread", "apart", "basis")
 
 
 def read_product(page: Page, node: Node, source: Source, kinds: Mapping[str, ReadingKind]) -> Product | None:
@@ -103,7 +103,7 @@ def read_readings(page: Page, node: Node, source: Source) -> Readings:
             continue
         scalar, name = one.scalar("reading", "a name such as surface_temp", need=True), one.text("name", need=True)
         unit, about = (
-            one.choice("unit", ("dc", "permille", "um", "yesno"), need=True),
+            one.choice("unit", ("dc", "permille", "dum", "dgu", "yesno"), need=True),
             one.choice("about", ("car", "air")),
         )
         plausible, valid = one.integers("plausible", 2, -1000, 100_000), one.duration("valid")
@@ -117,6 +117,7 @@ def read_readings(page: Page, node: Node, source: Source) -> Readings:
                     (plausible[0], plausible[1]),
                     valid,
                     "air" if about == "air" else "car",
+                    *(one.quantity(key, thickness_dum) or 0 for key in ("spread", "apart")),
                 )
             )
     return Readings(source, page.languages, tuple(found))

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from bayflow.procedure.faults import nearest, quoted
 from bayflow.trade.mixing import Strength, in_total, to_water
-from bayflow.trade.units import UNITS, Kind, in_base, unit_named
+from bayflow.trade.units import UNITS, Kind, in_base, unit_named, whole
 
 _NUMBER = r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _UNIT = r"[^\s\d.,+/-][^\s/]*?"
@@ -77,6 +77,22 @@ def volume_ml(text: str) -> Fraction:
     if value <= 0:
         raise NotAQuantity(f"{quoted(text)} is no volume", "a volume above zero")
     return value
+
+
+def thickness_dum(text: str) -> int:
+    """A thickness such as `1.5 µm` or `1 mil` in whole tenths of a micrometre, above zero. Raises NotAQuantity."""
+    value = _single(text, "length", "a thickness such as 1.5 µm or 2 mil")
+    if not 0 < value <= 5000:
+        raise NotAQuantity(f"{quoted(text)} is no thickness of a film", "0.1 µm to 5 mm")
+    return tenths_up(value)
+
+
+def area_dm2(text: str) -> int:
+    """An area such as `1.5 m²` in whole dm², above zero. Raises NotAQuantity."""
+    value = _single(text, "area", "an area such as 1.5 m² or 16 ft²")
+    if not 0 < value <= 10_000:
+        raise NotAQuantity(f"{quoted(text)} is no area of a panel", "0.01 m² to 100 m²")
+    return max(1, whole(value))
 
 
 def duration_range_ms(text: str) -> tuple[int, int | None]:
@@ -149,6 +165,8 @@ _EXAMPLES: dict[Kind, str] = {
     "volume": "'10..20 mL'",
     "length": "'80..300 µm' or '>= 3.2 mil'",
     "share": "'35..70 %'",
+    "area": "'1.5 m²' or '16 ft²'",
+    "gloss": "'60..95 GU'",
 }
 
 

@@ -59,6 +59,8 @@ def _part(desk: Desk, procedure: Procedure, part: Part) -> Json:
     mode = "coat" if part.panel_by_panel else "steps"
     if any(step.each == "band" for step in part.steps):
         mode = "wash"
+    if part.survey:
+        mode = "survey"
     walk = desk.drafts.walk(part)
     name = f"{procedure.id}/{part.id}"
     return {
@@ -66,7 +68,7 @@ def _part(desk: Desk, procedure: Procedure, part: Part) -> Json:
         "title": desk.say(f"{name}.title", part.title),
         "mode": mode,
         "walk": list(walk) if walk else None,
-    }
+    } | ({"spots": part.survey} if part.survey else {})
 
 
 def _body(desk: Desk) -> Json:
@@ -78,7 +80,7 @@ def _body(desk: Desk) -> Json:
     panels = [
         {
             "id": one.id, "name": desk.say(f"{key}.{one.id}", one.name), "side": one.side, "bands": list(one.bands),
-            "tile": list(one.tile), "shape": one.shape, "label": list(one.label),
+            "tile": list(one.tile), "shape": one.shape, "label": list(one.label), "spots": body.spots(one.id),
         }
         for one in body.panels
     ]  # fmt: skip
@@ -92,7 +94,7 @@ def _readings(desk: Desk) -> Json:
         kind.id: {
             "name": desk.say(f"reading.{kind.id}", kind.name), "unit": kind.unit, "about": kind.about,
             "plausible": list(kind.plausible), "valid_ms": kind.valid,
-        }
+        } | {key: size for key, size in (("spread", kind.spread), ("apart", kind.apart)) if size}
         for kind in desk.kinds.values() if kind.id in desk.readings
     }  # fmt: skip
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from bayflow.procedure.model import Limit, Source, Text
+from bayflow.trade import film
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,16 @@ class Body:
     corners: tuple[str, ...]
     names: tuple[tuple[str, Text], ...]
     walks: tuple[tuple[str, tuple[str, ...]], ...]
+    metal: tuple[tuple[str, int], ...] | None = None
+    """Outer face of the panels of painted metal, dm²; None where nobody said which are."""
+
+    def spots(self, panel: str) -> int:
+        """How many spots a full thickness survey reads on *panel*: none on what is no metal."""
+        if self.metal is None:
+            return 1
+        area = dict(self.metal).get(panel, 0)
+        return film.spots_for(area) if area else 0
+
     size: tuple[tuple[str, int], ...] = ()
     """How long work takes beside a medium car, per mille, by kind of work; 1000 if not told."""
 
@@ -94,6 +105,10 @@ class ReadingKind:
     plausible: tuple[int, int]
     valid: int
     about: Literal["car", "air"]
+    spread: int = 0
+    """Of a gauge: the standard deviation of single readings, in the unit of the reading; 0 if not told."""
+    apart: int = 0
+    """From where on a place differs from the rest of the car, in the unit of the reading; 0 if not told."""
 
 
 @dataclass(frozen=True)

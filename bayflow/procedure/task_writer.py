@@ -3,7 +3,7 @@
 from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.draft import Draft
 from bayflow.procedure.labour import labour_of
-from bayflow.procedure.limits import DEW_NEEDS
+from bayflow.procedure.limits import DEW_NEEDS, REMOVED
 from bayflow.procedure.model import Hold, Limit, Mix, Ref, Text, Use
 from bayflow.procedure.shelf import Product
 from bayflow.procedure.words_of_trade import HANDS_OFF
@@ -29,7 +29,7 @@ def write_task(desk: Desk, draft: Draft) -> Json:
         "ppe": _ppe(desk, draft),
         "after": [],
         "holds": [_hold(desk, draft, hold) for hold in step.holds],
-        "limits": [_limit(desk, draft, limit) for limit in draft.limits],
+        "limits": [made for limit in draft.limits if (made := _limit(desk, draft, limit))],
         "answer": _answers(desk, draft),
         "measure": _measure(desk, draft),
         "photo": step.photo,
@@ -62,14 +62,31 @@ def _ids(desk: Desk, draft: Draft, refs: tuple[Ref, ...], key: str) -> list[str]
     return [one.id for ref in refs for one in desk.drafts.named(draft, ref, key)]
 
 
-def _limit(desk: Desk, draft: Draft, limit: Limit) -> Json:
+def _limit(desk: Desk, draft: Draft, limit: Limit) -> Json | None:
+    """The limit at that place; None for a film's limit where there is no painted metal."""
+    if limit.reading in ("film", REMOVED):
+        return _film_limit(desk, draft, limit)
     subjects = desk.drafts.places.subjects(draft.step.each, draft.place)
     if limit.reading == "dew_margin":
         desk.readings.update(DEW_NEEDS)
         return {"reading": "dew_margin", "of": subjects, "air": ["air"], "min": limit.least}
     desk.readings.add(limit.reading)
     about_air = desk.kinds[limit.reading].about == "air"
-    result: Json = {"reading": limit.reading, "of": ["air"] if about_air else subjects}
+    return _bounded({"reading": limit.reading, "of": ["air"] if about_air else subjects}, limit)
+
+
+def _film_limit(desk: Desk, draft: Draft, limit: Limit) -> Json | None:
+    """A film has no other subject than its panel: every panel of metal that the step works on must meet the limit."""
+    panels = [one.id for one in desk.body.panels if desk.body.spots(one.id)]
+    reached = {panel for panel, _ in draft.atoms}
+    of = [f"panel:{panel}" for panel in panels if panel in reached]
+    if not of:
+        return None
+    desk.readings.add("film")
+    return _bounded({"reading": limit.reading, "of": of}, limit)
+
+
+def _bounded(result: Json, limit: Limit) -> Json:
     if limit.least is not None:
         result["min"] = limit.least
     if limit.most is not None:
@@ -86,6 +103,8 @@ def _answers(desk: Desk, draft: Draft) -> list[Json] | None:
 def _measure(desk: Desk, draft: Draft) -> list[str]:
     names = [ref.name for ref in draft.step.measure]
     desk.readings.update(names)
+    if any(name.startswith("gloss_") for name in names):
+        desk.readings.update(name for name in desk.kinds if name.startswith("gloss_"))  # the surface decides the angle
     return names
 
 

@@ -1,6 +1,7 @@
 """Units of the shop: exact factors to one base unit for each kind of quantity, and values written as people read them.
 
-Base units: ms, °C, mL, µm and per mille. Everything stays an exact `Fraction` until it is written or rounded once.
+Base units: ms, °C, mL, µm, per mille, dm² and gloss units. Everything stays an exact `Fraction` until it is written or
+rounded once.
 Factors that are exact by definition (NIST Special Publication 811, appendix B; NIST Handbook 44, appendix C): US gallon
 231 in³, inch 25.4 mm, degree Fahrenheit 5/9 K; the gallon of the United Kingdom is 4.54609 L (from memory: Units of
 Measurement Regulations 1995).
@@ -9,7 +10,7 @@ Measurement Regulations 1995).
 from fractions import Fraction
 from typing import Literal
 
-Kind = Literal["duration", "temperature", "volume", "length", "share"]
+Kind = Literal["duration", "temperature", "volume", "length", "share", "area", "gloss"]
 
 _INCH_UM = Fraction(25_400)
 _GALLON = 231 * (_INCH_UM / 10_000) ** 3  # mL
@@ -34,13 +35,18 @@ UNITS: dict[str, tuple[Kind, Fraction]] = {
     "mm": ("length", Fraction(1000)),
     "in": ("length", _INCH_UM),
     "%": ("share", Fraction(10)),
+    "m²": ("area", Fraction(100)),
+    "ft²": ("area", (12 * _INCH_UM / 100_000) ** 2),
+    "GU": ("gloss", Fraction(1)),
 }
-"""Unit → what it measures, and its size in ms, °C, mL, µm or per mille."""
+"""Unit → what it measures, and its size in ms, °C, mL, µm, per mille, dm² or gloss units."""
 
 COLDEST_C = Fraction(-27_315, 100)
 """Absolute zero (SI Brochure, 9th edition, 2.3.1): nothing is colder."""
 
-_SAME = {"ml": "mL", "l": "L", "ºC": "°C", "ºF": "°F", "μm": "µm", "um": "µm", "℃": "°C", "℉": "°F"}
+_SAME = {
+    "ml": "mL", "l": "L", "ºC": "°C", "ºF": "°F", "μm": "µm", "um": "µm", "℃": "°C", "℉": "°F", "m2": "m²", "ft2": "ft²",
+}  # fmt: skip
 
 
 def unit_named(text: str) -> str | None:
@@ -87,11 +93,13 @@ def temperature(dc: int, units: str, lang: str = "en", *, difference: bool = Fal
     return f"{number(of_base(Fraction(dc, 10), unit, difference=difference), 1, lang)} {unit}"
 
 
-def thickness(um: int, units: str, lang: str = "en") -> str:
-    """A film's thickness in the shop's *units*: whole µm, or mil to a hundredth (0.25 µm, finer than gauges repeat)."""
-    if units == "us":
-        return f"{number(of_base(um, 'mil'), 2, lang)} mil"
-    return f"{um} µm"
+def thickness(dum: int, units: str, lang: str = "en", *, fine: bool = False) -> str:
+    """A film's thickness (tenths of a µm) in the shop's *units*: whole µm or tenths of a mil, as gauges show it.
+
+    *fine* gives tenths of a µm or hundredths of a mil, for differences and means.
+    """
+    unit, digits = ("mil", 1) if units == "us" else ("µm", 0)
+    return f"{number(of_base(Fraction(dum, 10), unit), digits + fine, lang)} {unit}"
 
 
 def volume(ml: Fraction | int, units: str, lang: str = "en") -> str:

@@ -70,6 +70,9 @@ _PINT = {
     "mm": "um",
     "in": "um",
     "%": "permille",
+    "m²": "decimeter ** 2",
+    "ft²": "decimeter ** 2",
+    "GU": "dimensionless",
 }
 _SPELT = {
     "°C": "degC",
@@ -83,6 +86,9 @@ _SPELT = {
     "mil": "thou",
     "%": "percent",
     "in": "inch",
+    "m²": "meter ** 2",
+    "ft²": "foot ** 2",
+    "GU": "dimensionless",
 }
 _KNOWN = pint.UnitRegistry()
 
@@ -129,8 +135,10 @@ def test_volumes_are_written_as_they_can_be_measured(ml: Fraction, metric: str, 
 
 
 def test_a_film_is_written_in_the_shops_unit() -> None:
-    """100 µm are 3.937 mil."""
-    assert (units.thickness(100, "metric"), units.thickness(100, "us")) == ("100 µm", "3.94 mil")
+    """100 µm are 3.937 mil; as gauges show it, and one digit finer for means and differences."""
+    assert (units.thickness(1000, "metric"), units.thickness(1000, "us")) == ("100 µm", "3.9 mil")
+    assert units.thickness(1006, "metric", fine=True) == "100.6 µm"
+    assert units.thickness(1000, "us", fine=True) == "3.94 mil"
 
 
 @given(st.fractions(-10_000, 10_000), st.integers(0, 4))

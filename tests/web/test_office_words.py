@@ -199,8 +199,9 @@ def test_what_is_no_value_is_none(typed: str) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "unit", "units", "value"),
-    [("20 °C", "dc", "us", 200), ("68 F", "dc", "metric", 200), ("4 mil", "um", "metric", 102),
-     ("102", "um", "metric", 102), ("4.02", "um", "us", 102), ("55 %", "permille", "us", 550),
+    [("20 °C", "dc", "us", 200), ("68 F", "dc", "metric", 200), ("4 mil", "dum", "metric", 1016),
+     ("102", "dum", "metric", 1020), ("4.02", "dum", "us", 1021), ("91.5", "dgu", "us", 915),
+     ("55 %", "permille", "us", 550),
      ("55 %", "dc", "metric", None), ("-300", "dc", "metric", None),
      ("20 mil", "dc", "us", None), ("12,5", "permille", "metric", 125)],
 )  # fmt: skip
@@ -211,8 +212,10 @@ def test_a_unit_that_was_typed_along_counts(typed: str, unit: str, units: str, v
 
 @given(st.integers(0, 3000), st.sampled_from(["metric", "us"]))
 def test_a_thickness_typed_as_shown_is_the_same(um: int, units: str) -> None:
-    """A hundredth of a mil is finer than half a micrometre."""
-    assert typed_value(thickness(um, units), "um", units) == um
+    """To a micrometre: a hundredth of a mil is finer than half of one."""
+    back = typed_value(thickness(10 * um, units, fine=True), "dum", units)
+    assert back is not None
+    assert abs(back - 10 * um) <= 2
 
 
 def test_a_time_of_a_form_is_the_shops_time() -> None:

@@ -8,7 +8,7 @@ from bayflow.trade import air
 
 DEW = (("air_temp", 200), ("humidity", 500))
 """Readings of the air that a dew margin needs, and what they are where the limits allow it: 20 °C and 50 %."""
-USUAL = {"dc": 200, "permille": 500, "yesno": 0}
+USUAL = {"dc": 200, "permille": 500, "yesno": 0, "dum": 1200, "dgu": 850}
 
 
 class Instruments:
@@ -16,7 +16,8 @@ class Instruments:
 
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
-        self.limits = [limit for task in sheet["tasks"] for limit in task["limits"]]
+        limits = [limit for task in sheet["tasks"] for limit in task["limits"]]
+        self.limits = [limit for limit in limits if limit["reading"] != "film_removed"]  # nothing is taken off here
         self.subjects: dict[str, str] = {}
         for limit in self.limits:
             for name, subject in needs(limit):
@@ -29,9 +30,10 @@ class Instruments:
 
     def take(self, group: Group) -> list[tuple[str, str, int]]:
         """(name, subject, value) of all that *group* measures or has limits on, meeting all limits if it can."""
-        own = [limit for task in group.tasks for limit in task["limits"]]
+        own = [limit for task in group.tasks for limit in task["limits"] if limit["reading"] != "film_removed"]
         wanted = dict.fromkeys([n for limit in own for n, _ in needs(limit)] + sorted(group.measured))
-        return [(name, self.subject(name), self._value(name, own)) for name in wanted]
+        found = [(name, self.subject(name), self._value(name, own)) for name in wanted if name != "film"]
+        return found + [("film", subject, self._value("film", own)) for subject in films(group, own)]
 
     def usual(self, name: str) -> int:
         """A plausible value of reading *name* that meets all limits of the sheet, if one can."""
@@ -62,6 +64,12 @@ class Instruments:
             return -(2**31)
         temp, humidity = (self._value(name, own) for name, _ in DEW)
         return air.surface_needed(temp, humidity, max(margins))
+
+
+def films(group: Group, own: list[dict[str, Any]]) -> list[str]:
+    """The panels whose film *group* measures or has limits on, as subjects."""
+    measured = [f"panel:{task['place']}" for task in group.tasks if "film" in task["measure"]]
+    return list(dict.fromkeys(measured + [s for limit in own if limit["reading"] == "film" for s in limit["of"]]))
 
 
 def needs(limit: dict[str, Any]) -> list[tuple[str, str]]:

@@ -51,7 +51,11 @@ class Log:
         self._add("roles", now, spreads, {"spreads": spreads, "levels": levels})
 
     def reading(self, now: int, person: str, name: str, subject: str, value: int) -> None:
-        """One reading."""
+        """One reading; of a film it is a spot with the one value."""
+        if name == "film":
+            spot = {"panel": subject.partition(":")[2], "spot": 1, "values": [value], "raw": [str(value)]}
+            self._add("spot", now, person, spot)
+            return
         data = {"reading": name, "subject": subject, "value": value, "raw": str(value)}
         self._add("reading", now, person, data)
 

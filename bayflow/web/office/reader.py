@@ -87,8 +87,8 @@ class Reader:
 
     def reading(self, name: str) -> str:
         """The name of a reading; the dew-point margin is worked out from three and has a name of its own."""
-        if name == "dew_margin":
-            return phrase(self.lang, "dew_margin")
+        if name in ("dew_margin", "film_removed"):
+            return phrase(self.lang, name)
         known = self.sheet["readings"].get(name)
         return self.text(known["name"]) if known else name.replace("_", " ")
 
@@ -107,9 +107,9 @@ class Reader:
         return self.text(known["title"]) if known else product
 
     def unit(self, reading: str) -> str:
-        """The sheet's unit of a reading: dc, permille, yesno; empty where it is not known."""
-        if reading == "dew_margin":
-            return "dc"
+        """The sheet's unit of a reading: dc, permille, dum, dgu, yesno; empty where it is not known."""
+        if reading in ("dew_margin", "film_removed"):
+            return "dc" if reading == "dew_margin" else "dum"
         known = self.sheet["readings"].get(reading)
         return str(known["unit"]) if known else ""
 
@@ -122,9 +122,15 @@ class Reader:
             return temperature(number, self.units, self.lang, difference=reading == "dew_margin")
         if unit == "permille":
             return f"{plain(Fraction(number, 10), 1, self.lang)} %"
-        if unit == "um":
-            return thickness(number, self.units, self.lang)
+        if unit == "dum":
+            return thickness(number, self.units, self.lang, fine=reading == "film_removed")
+        if unit == "dgu":
+            return f"{plain(Fraction(number, 10), 1, self.lang)} GU"
         return f"{number} {unit}".strip()
+
+    def film(self, dum: int) -> str:
+        """A mean or a difference of film thickness, one digit finer than gauges show."""
+        return thickness(dum, self.units, self.lang, fine=True)
 
     def answer(self, task_id: str, answer: str | None) -> str:
         """The words of an answer that was given."""

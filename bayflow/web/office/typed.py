@@ -10,13 +10,14 @@ _YES, _NO = {"yes", "y", "sí", "si", "1"}, {"no", "n", "0"}
 _USUAL = {
     "dc": {"metric": "°C", "us": "°F"},
     "permille": {"metric": "%", "us": "%"},
-    "um": {"metric": "µm", "us": "mil"},
+    "dum": {"metric": "µm", "us": "mil"},
+    "dgu": {"metric": "GU", "us": "GU"},
 }
-_STEPS = {"dc": 10, "permille": 1, "um": 1}
+_STEPS = {"dc": 10, "permille": 1, "dum": 10, "dgu": 10}
 
 
 def typed_value(text: str, unit: str, units: str) -> int | None:
-    """*text* in the shop's *units* as an integer of *unit* (dc, permille, um, yesno); None where it is no such value.
+    """*text* in the shop's *units* as an integer of *unit* (dc, permille, dum, dgu, yesno); None where it is no value.
 
     A unit that was typed along stands over the shop's own: `20 °C` is 20 °C in a shop that reads °F.
     """
@@ -25,7 +26,7 @@ def typed_value(text: str, unit: str, units: str) -> int | None:
         return 1 if word in _YES else 0 if word in _NO else None
     found = _NUMBER.fullmatch(text.strip().replace("−", "-"))
     usual = _USUAL.get(unit, {}).get(units)
-    if not found or usual is None or _places(found[1]) > (2 if unit == "um" else 1):
+    if not found or usual is None or _places(found[1]) > (2 if unit == "dum" else 1):
         return None
     said = _said(found[2].strip(), usual)
     if said is None or UNITS[said][0] != UNITS[usual][0]:

@@ -10,6 +10,7 @@ from typing import Any
 from bayflow.job.events import Event, when
 from bayflow.job.findings import Finding
 from bayflow.job.sheet import split
+from bayflow.trade.film import spot_mean
 from bayflow.web.office.reader import Reader, phrase
 from bayflow.web.office.times import Clock, exact
 from bayflow.web.office.words_table import WORDS
@@ -137,15 +138,25 @@ class Teller:
         return self.say("because.reading", reading=_lower(self.reader.reading(reading)),
                         subject=self.reader.subject(subject))  # fmt: skip
 
-    def _because_below(self, reading: str, value: int, limit: int) -> str:
-        return self._bound("because.below", reading, value, limit)
+    def _because_below(self, reading: str, value: int, limit: int, event: str = "") -> str:
+        return self._bound("because.thin" if event else "because.below", reading, value, limit, event)
 
-    def _because_above(self, reading: str, value: int, limit: int) -> str:
-        return self._bound("because.above", reading, value, limit)
+    def _because_above(self, reading: str, value: int, limit: int, event: str = "") -> str:
+        return self._bound("because.above", reading, value, limit, event)
 
-    def _bound(self, key: str, reading: str, value: int, limit: int) -> str:
-        r = self.reader
-        return self.say(key, reading=r.reading(reading), value=r.value(reading, value), limit=r.value(reading, limit))
+    def _because_unread(self, remark: str, event: str) -> str:
+        return self.say("because.unread", subject=self._panel(event), remark=self.say(f"remark.{remark}"))
+
+    def _panel(self, event_id: str) -> str:
+        """The panel that a spot was read on."""
+        event = self.events.get(event_id)
+        return self.reader.place(event["data"]["panel"]) if event else ""
+
+    def _bound(self, key: str, reading: str, value: int, limit: int, event: str) -> str:
+        r, subject = self.reader, self._panel(event)
+        name = _lower(r.reading(reading)) if subject else r.reading(reading)
+        shown = {"value": r.value(reading, value), "limit": r.value(reading, limit)}
+        return self.say(key, reading=name, subject=subject, **shown)
 
     def _because_dew(self, surface: int, needed: int) -> str:
         r = self.reader
@@ -212,6 +223,8 @@ class Teller:
             return self.clock.full(value)
         if field == "value" and event and isinstance(value, int):
             return self.reader.value(str(event["data"].get("reading", "")), value)
+        if field == "values" and isinstance(value, list):
+            return self._values(value)
         if field == "answer" and event and event["tasks"]:
             return self.reader.answer(_task_id(event["tasks"][0]), str(value))
         return str(value)
@@ -255,6 +268,8 @@ class Teller:
         if kind == "reading":
             value = r.value(data["reading"], data["value"])
             return f"{_lower(r.reading(data['reading']))}, {r.subject(data['subject'])}, {value}"
+        if kind == "spot":
+            return self._spot(data)
         if kind == "applied":
             dates = ", ".join(x for x in (data["batch"], data["expiry"]) if x)
             return f"{r.product(data['product'])}{f' ({dates})' if dates else ''}"
@@ -276,12 +291,23 @@ class Teller:
         said = data.get("words") or data.get("reason") or data.get("note")
         return ". ".join(x for x in (words, str(said or "")) if x)
 
+    def _spot(self, data: Mapping[str, Any]) -> str:
+        """`bonnet, spot 1: 118 µm, 119 µm, 121 µm; mean 119.3 µm`, or why there is no reading."""
+        at = f"{self.reader.place(data['panel'])}, {self.say('spot', n=data['spot'])}"
+        if not data["values"]:
+            return f"{at}: {self.say('remark.' + data['remark'])}"
+        mean = spot_mean(data["values"], self.reader.index.spread).mean
+        return f"{at}: {self._values(data['values'])}; {self.say('spot.mean', value=self.reader.film(mean))}"
+
+    def _values(self, values: list[int]) -> str:
+        return ", ".join(self.reader.value("film", one) for one in values)
+
     def _decider(self, event: Event) -> str:
         return str(event["data"].get("decider") or event["person"])
 
 
 _TYPES = frozenset({
-    "job-opened", "done", "reading", "photo", "applied", "not-right", "damage-found", "taken-back", "amended",
+    "job-opened", "done", "reading", "spot", "photo", "applied", "not-right", "damage-found", "taken-back", "amended",
     "left-out", "decided", "reopened", "paused", "resumed", "taken-over", "stopped", "cleared", "roles",
     "sheet-changed", "clock-phone", "released",
 })  # fmt: skip

@@ -22,7 +22,7 @@ PLACES: dict[str, dict[str, str]] = {
 _EN = {
     # small words
     "yes": "yes", "no": "no", "and": "and", "or": "or", "revision": "revision {n}", "try": "{task}, try {n}",
-    "dew_margin": "margin over the dew point", "nobody": "nobody else",
+    "dew_margin": "margin over the dew point", "film_removed": "film taken off so far", "nobody": "nobody else",
     "hold.recoat": "the recoat hold", "hold.flash": "the flash window", "hold.dwell": "the dwell",
     "hold.cure": "the cure", "hold.window": "the window",
     # gate states: what a step says of itself
@@ -50,6 +50,10 @@ _EN = {
     "because.hold": "Opens {t}: {hold}.",
     "because.hold.why": "Opens {t}: {hold}. {why}",
     "because.reading": "Measure {reading}: {subject}.",
+    "because.unread": "{subject}: {remark}. An owner decides, and the customer signs.",
+    "because.thin": "{subject}: {reading} is {value}; at least {limit}. An owner decides, and the customer signs.",
+    "remark.plastic": "plastic, no reading", "remark.filler": "filler, no reading",
+    "remark.no-reach": "the probe can’t reach", "spot": "spot {n}", "spot.mean": "mean {value}",
     "because.below": "{reading} is {value}. It must be at least {limit}.",
     "because.above": "{reading} is {value}. It must be at most {limit}.",
     "because.dew": "The surface is {value}. It must be at least {limit}, or dew will form under the coating.",
@@ -114,6 +118,7 @@ _EN = {
     "event.job-opened": "Job opened",
     "event.done": "Done",
     "event.reading": "Reading",
+    "event.spot": "Film thickness",
     "event.photo": "Photo",
     "event.applied": "Product noted",
     "event.not-right": "Not right",
@@ -141,12 +146,12 @@ _EN = {
     "mark.out-of-turn": "arrived out of turn",
     # fields that can be amended
     "field.answer": "answer", "field.value": "value", "field.happened": "time", "field.person": "person",
-    "field.batch": "batch", "field.expiry": "expiry", "field.note": "note",
+    "field.batch": "batch", "field.expiry": "expiry", "field.note": "note", "field.values": "readings",
 }  # fmt: skip
 
 _ES = {
     "yes": "sí", "no": "no", "and": "y", "or": "o", "revision": "revisión {n}", "try": "{task}, intento {n}",
-    "dew_margin": "margen sobre el punto de rocío", "nobody": "nadie más",
+    "dew_margin": "margen sobre el punto de rocío", "film_removed": "pintura quitada hasta ahora", "nobody": "nadie más",
     "hold.recoat": "la espera entre capas", "hold.flash": "la ventana de evaporación", "hold.dwell": "el reposo",
     "hold.cure": "el curado", "hold.window": "la ventana",
     "state.left-out": "Dejado fuera",
@@ -172,6 +177,10 @@ _ES = {
     "because.hold": "Se abre {t}: {hold}.",
     "because.hold.why": "Se abre {t}: {hold}. {why}",
     "because.reading": "Medir {reading}: {subject}.",
+    "because.unread": "{subject}: {remark}. Decide el propietario, y el cliente firma.",
+    "because.thin": "{subject}: {reading} es {value}; como mínimo {limit}. Decide el propietario, y el cliente firma.",
+    "remark.plastic": "plástico, sin lectura", "remark.filler": "masilla, sin lectura",
+    "remark.no-reach": "la sonda no llega", "spot": "punto {n}", "spot.mean": "media {value}",
     "because.below": "{reading}: {value}. Debe ser al menos {limit}.",
     "because.above": "{reading}: {value}. Debe ser como máximo {limit}.",
     "because.dew": "La superficie está a {value}. Debe estar al menos a {limit}, o se formará rocío bajo la capa.",
@@ -233,6 +242,7 @@ _ES = {
     "event.job-opened": "Trabajo abierto",
     "event.done": "Hecho",
     "event.reading": "Medida",
+    "event.spot": "Espesor de pintura",
     "event.photo": "Foto",
     "event.applied": "Producto anotado",
     "event.not-right": "No está bien",
@@ -258,7 +268,7 @@ _ES = {
     "mark.carried": "traído por otro teléfono",
     "mark.out-of-turn": "llegó fuera de turno",
     "field.answer": "respuesta", "field.value": "valor", "field.happened": "hora", "field.person": "persona",
-    "field.batch": "lote", "field.expiry": "caducidad", "field.note": "nota",
+    "field.batch": "lote", "field.expiry": "caducidad", "field.note": "nota", "field.values": "lecturas",
 }  # fmt: skip
 
 WORDS: dict[str, dict[str, str]] = {"en": _EN, "es": _ES}
