@@ -9,6 +9,7 @@ import re
 from datetime import UTC, datetime
 from typing import Any
 
+from bayflow.job import curing, nights
 from bayflow.job.bounds import CLOCK_MARKS, waited, within
 from bayflow.job.events import Event, when
 from bayflow.job.fold import State
@@ -121,9 +122,23 @@ class _Look:
             firsts = [f for name in hold["since"] if self._other_group(task, name) and (f := self._match(name, done))]
             if hold["least"]:
                 found += self._verdict(task, this, done, hold, firsts, "short", hold["least"])
+                found += self._credit(task, this, done, hold, firsts)
             if hold["most"]:
                 found += self._verdict(task, this, done, hold, firsts, "long", hold["most"])
         return found
+
+    def _credit(self, task: Task, this: str, done: Record, hold: dict[str, Any], firsts: list[Record]) -> list[Finding]:
+        """A wait by a product's table that ended with less credited than it asks for, and nobody decided so."""
+        start = max((f["t"] for f in firsts), default=None)
+        if start is None or not curing.binds(self.state, task, hold, start):
+            return []
+        standing = curing.standing(self.state, hold, start, done["t"])
+        if standing is None:
+            return []
+        facts = {"hold": hold["id"], "need": hold["least"], "took": standing[1][3], "credited": standing[1][5]}
+        return [
+            self.finding("cure-short", "deviation" if task["rescue"] else "decision", this, [done["event"]], **facts)
+        ]
 
     def _other_group(self, task: Task, name: str) -> bool:
         return name in self.index.tasks and self.index.tasks[name]["group"] != task["group"]
@@ -221,7 +236,15 @@ class _Look:
                 found.append(self.finding("after-release", "decision", None, [event["id"]]))
         if self.state["stopped"]:
             found.append(self.finding("stopped", "decision", None, [self.state["stopped"]]))
-        return found + self._expired() + self._same_photo()
+        return found + self._nights() + self._expired() + self._same_photo()
+
+    def _nights(self) -> list[Finding]:
+        """A cure that was colder than the label's floor, or near the dew point of its air: the worst moment of each."""
+        found = []
+        for night in nights.nights(self.index, self.state, self.now):
+            for code, grade, events, facts in nights.troubles(night):
+                found.append(self.finding(code, grade, None, events, hold=night.hold["id"], step=night.step, **facts))
+        return found
 
     def _marks(self, event: Event) -> list[Finding]:
         marks = set(event.get("marks", ()))
@@ -247,7 +270,13 @@ class _Look:
             return [self.finding("sheet-changed", "deviation", None, [event["id"]])]
         if event["id"] in self.state["claimed"]:
             return [self.finding("claimed", "decision", None, [event["id"]])]
+        if kind == "decided" and data["about"].startswith("cure:") and event["id"] in self._standing_decisions():
+            step, hold = data["about"].split(":")[1:]
+            return [self.finding("cure-by-decision", "deviation", None, [event["id"]], step=step, hold=hold)]
         return []
+
+    def _standing_decisions(self) -> set[str]:
+        return {decision["event"] for decision in self.state["decided"].values()}
 
     def _expired(self) -> list[Finding]:
         """Products used after the expiry on their label. Dates are compared as the label writes them, in UTC days."""

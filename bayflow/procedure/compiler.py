@@ -7,6 +7,7 @@ The sheet's format is described in DEVELOPERS.md. `sheet_writer` writes it, `jud
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from bayflow.procedure.curing import bind
 from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.faults import Fault, errors, nearest, quoted
 from bayflow.procedure.judge import judge
@@ -71,6 +72,7 @@ def _pick(library: Library, names: Sequence[str]) -> tuple[list[Procedure], list
     return list(found.values()), faults + _unprepared(library, list(found.values()))
 
 
+        bind(view)
 def _unprepared(library: Library, procedures: list[Procedure]) -> list[Fault]:
     faults: list[Fault] = []
     held = {procedure.id for procedure in procedures}

@@ -61,6 +61,7 @@ class Desk:
         found: dict[str, tuple[str, int]] = {}
         for draft in self.drafts.all:
             path = draft.procedure.source.path
+            self.readings.update(product.cure.readings if product.cure else ())
             found[draft.id] = (path, draft.step.line)
             found.update({f"{draft.id}!{hold.id}": (path, hold.line) for hold in draft.step.holds})
         return found

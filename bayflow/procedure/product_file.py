@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from bayflow.procedure import words_of_trade as trade
+from bayflow.procedure.cure_file import read_cure
 from bayflow.procedure.fields import Fields, fields_of
 from bayflow.procedure.limits import read_limits
 from bayflow.procedure.model import Source
@@ -13,8 +14,8 @@ from bayflow.procedure.quantity import NotAQuantity, duration_range_ms, strength
 from bayflow.procedure.shelf import AfterCare, Product, ProductHold, ReadingKind, Readings
 
 PRODUCT_KEYS = (
-    "product", "title", "class", "revision", "languages", "label", "ppe", "first_aid", "track_batch", "sds", "strength",
-    "limits", "holds", "aftercare",
+    "product", "title", "class", "kind", "revision", "languages", "label", "ppe", "first_aid", "track_batch", "sds",
+    "strength", "limits", "holds", "cure", "aftercare",
 )  # fmt: skip
 READING_KEYS = ("reading", "name", "unit", "plausible", "valid", "about", "spread", "apart", "basis")
 
@@ -59,6 +60,8 @@ def read_product(page: Page, node: Node, source: Source, kinds: Mapping[str, Rea
         read_limits(page, head.node("limits"), kinds, of_label=True),
         _product_holds(page, head),
         _aftercare(page, head),
+        read_cure(page, head.node("cure"), kinds),
+        kind=next(iter(head.refs("kind")), None),
     )
 
 

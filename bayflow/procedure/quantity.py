@@ -71,6 +71,11 @@ def share_permille(text: str) -> int:
     return int(value)
 
 
+def temperature_dc(text: str) -> int:
+    """A temperature in tenths of a °C, rounded up, as a least bound never loosens. Raises NotAQuantity."""
+    return tenths_up(_single(text, "temperature", "a temperature such as 10 °C or 50 °F"))
+
+
 def volume_ml(text: str) -> Fraction:
     """A volume in millilitres, above zero. Raises NotAQuantity."""
     value = _single(text, "volume", "a volume such as 12 mL, 10 L, 3 oz or 1 gal")

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
-from bayflow.procedure.model import Limit, Source, Text
+from bayflow.procedure.model import Limit, Ref, Source, Text
 from bayflow.trade import film
 
 
@@ -71,6 +71,27 @@ class ProductHold:
 
 
 @dataclass(frozen=True)
+class CureRow:
+    """One row of a cure table: from this temperature (tenths of a °C) on each kind of wait takes so long (ms)."""
+
+    at: int
+    waits: tuple[tuple[str, int], ...]
+    line: int
+
+
+@dataclass(frozen=True)
+class Cure:
+    """How temperature slows a product's waits. `floor` in tenths of a °C, `gap` in ms; the first reading counts."""
+
+    of: str
+    readings: tuple[str, ...]
+    floor: int | None
+    gap: int
+    rows: tuple[CureRow, ...]
+    basis: str
+
+
+@dataclass(frozen=True)
 class Product:
     """A product sheet: what its label and data sheet say, copied by the shop."""
 
@@ -92,6 +113,8 @@ class Product:
     limits: tuple[Limit, ...]
     holds: tuple[ProductHold, ...]
     aftercare: tuple[AfterCare, ...]
+    cure: Cure | None = None
+    kind: Ref | None = None
 
 
 @dataclass(frozen=True)

@@ -63,14 +63,14 @@ def product_holds_kept() -> Check:
     """Every hold is at least as strict as the product sheet, and every wait that a sheet asks for is there."""
 
     def check(view: View) -> Iterator[Broken]:
-        traced = list(_traced(view))
-        for task, hold, _, product in traced:
+        found = list(traced(view))
+        for task, hold, _, product in found:
             yield from _looser(view, task, hold, product)
             kind = hold["kind"]
             if hold["basis"] == "label" and not any(one.kind == kind for one in view.products[product].holds):
                 what = f"the {kind} hold of '{task['step']}' says 'basis: label'"
                 yield Broken(task["id"], f"{what}, and the sheet of '{product}' has no {kind}", hold["id"])
-        yield from _missing(view, traced)
+        yield from _missing(view, found)
 
     return check
 
@@ -78,7 +78,7 @@ def product_holds_kept() -> Check:
 Traced = tuple[Task, Mapping[str, Any], str, str]
 
 
-def _traced(view: View) -> Iterator[Traced]:
+def traced(view: View) -> Iterator[Traced]:
     """Every hold with each product whose wait it keeps: task, hold, the task that brought the product, product."""
     for task in view.sheet["tasks"]:
         for hold in task["holds"]:

@@ -5,6 +5,7 @@ All return the stored event and raise NotFound, Invalid, Refused or NotAllowed w
 
 from typing import Any
 
+from bayflow.job import curing
 from bayflow.job.events import AMENDABLE, OUTCOMES, SHOP_ONLY, Event
 from bayflow.job.fold import REVOCABLE
 from bayflow.job.sheet import key, split
@@ -92,6 +93,8 @@ def decide(
     with shop.cache.lock:
         job = jobs.load(shop, job_id)
         about, task = _meant(job, about, now)
+        if about.startswith("cure:") and outcome not in ("accept-as-is", "confirmed"):
+            raise Invalid("here decide accept-as-is (the clock is enough) or confirmed; otherwise let it wait")
         if outcome == "refused" and about not in job.state["claimed"]:
             raise Invalid("only what was chosen offline can be refused; here decide accept-as-is, redo or confirmed")
         data = {"about": about, "outcome": outcome, "reason": reason, "decider": decider, "claimed": False}
@@ -190,8 +193,11 @@ def _is_task(job: jobs.Job, task_key: str) -> bool:
 def _meant(job: jobs.Job, about: str, now: int) -> tuple[str, str | None]:
     """The id that a decision must name, and the task key that it is about, if any. Raises NotFound.
 
-    A claim and a fault are settled by their event, whichever way they were named.
+    A claim and a fault are settled by their event, whichever way they were named; a cure by its table before it is
+    any finding.
     """
+    if about in {curing.about(task, hold) for task in job.sheet["tasks"] for hold in task["holds"] if hold.get("cure")}:
+        return about, None
     found = next((f for f in job.findings(now) if f["id"] == about), None)
     if found is None:
         event = _event(job, about)

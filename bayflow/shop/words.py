@@ -32,7 +32,9 @@ _FINDINGS = {
     "carried-by-other-phone": "brought by another phone", "taken-back": "taken back", "amended": "amended",
     "redo": "done again", "damage-found": "damage found", "sheet-changed": "new work in mid-job",
     "claimed": "chosen offline, not confirmed", "expired-product": "product past its expiry",
-    "photo-used-twice": "one photo used twice",
+    "photo-used-twice": "one photo used twice", "cure-short": "too soon by the product's table",
+    "cure-by-decision": "the clock taken for the product's table", "cure-cold": "cure colder than the product's floor",
+    "cure-damp": "cure near the dew point", "cure-wet": "cure at the dew point",
 }  # fmt: skip
 
 
@@ -68,6 +70,8 @@ def reason(job: Job, code: list[Any], lang: str = "en") -> str:
             return f"first: {task(job, name, lang)}"
         case ["hold", _, opens]:
             return f"opens {moment(opens, job.zone)}"
+        case ["cure", _, need, _, _, credited, *_]:
+            return f"by the product's table {credited // 60_000} of {need // 60_000} min count so far"
         case ["late", _, end]:
             return f"latest was {moment(end, job.zone)}"
         case ["early", _, opens]:

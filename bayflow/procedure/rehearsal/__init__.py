@@ -11,7 +11,7 @@ from bayflow.procedure.hours import Hours
 from bayflow.procedure.rehearsal.chain import chain
 from bayflow.procedure.rehearsal.faults import hold_earlier
 from bayflow.procedure.rehearsal.groups import Group, Plan
-from bayflow.procedure.rehearsal.holds import stays, warnings
+from bayflow.procedure.rehearsal.holds import by_table, stays, warnings
 from bayflow.procedure.rehearsal.model import Note, Rehearsal
 from bayflow.procedure.rehearsal.report import report
 from bayflow.procedure.rehearsal.scene import Crew, Scene
@@ -36,11 +36,12 @@ def rehearse(
     """
     if not 1 <= people <= PEOPLE_MOST:
         raise ValueError(f"{people} people can't rehearse a job; give 1 to {PEOPLE_MOST}")
-    index = Index(sheet)
+    index = Index(_by_the_clock(sheet))
     walk = _walk(index, start, hours, zone, Crew(people, lead_present))
     scene = walk.scene
     kept = stays(scene.plan, scene.ended, hours)
-    notes = scene.notes + ([] if scene.fault else warnings(scene.foresight, scene.works, kept, people))
+    notes = [*scene.notes, *by_table(sheet)]
+    notes += [] if scene.fault else warnings(scene.foresight, scene.works, kept, people)
     last = max((work.end for work in scene.works), default=start)
     return Rehearsal(
         sheet, zone, hours, start, tuple(p.name for p in scene.people), tuple(scene.works), tuple(kept), tuple(notes),
@@ -49,6 +50,12 @@ def rehearse(
         tuple((name, subject, value) for (name, subject), value in walk.read.items()),
         tuple(findings(index, scene.log.state, scene.log.events, last)), tuple(scene.log.events),
     )  # fmt: skip
+
+
+def _by_the_clock(sheet: Sheet) -> Sheet:
+    """The sheet without cure tables: nobody knows the coming nights, so its waits run by the label's clock."""
+    tasks = [task | {"holds": [hold | {"cure": None} for hold in task["holds"]]} for task in sheet["tasks"]]
+    return sheet | {"tasks": tasks}
 
 
 def _walk(index: Index, start: int, hours: Hours, zone: str, crew: Crew) -> Walk:

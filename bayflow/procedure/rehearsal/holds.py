@@ -5,6 +5,7 @@ The holds of a rehearsal: when each opened and shut, who was there, and by when 
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
+from bayflow.job.sheet import Sheet
 from bayflow.procedure.hours import Hours
 from bayflow.procedure.rehearsal.foresight import Foresight
 from bayflow.procedure.rehearsal.groups import Group, Plan
@@ -70,6 +71,20 @@ def warnings(foresight: Foresight, works: list[Work], kept: list[Stay], people: 
             notes.append(Note("shuts-alone", {"hold": hold, "part": last.part, "step": last.step, "place": last.place,
                                               "shuts": last.shuts, "latest": latest, "places": len(away)}))  # fmt: skip
     return notes
+
+
+def by_table(sheet: Sheet) -> list[Note]:
+    """Waits that a product's table lengthens when it is cold: the clock's time, and the time at the coldest row."""
+    found: dict[tuple[str, str, str], Note] = {}
+    for task in sheet["tasks"]:
+        for hold in task["holds"]:
+            rates = (hold.get("cure") or {}).get("rates")
+            if rates:
+                facts = {"hold": hold["id"], "part": task["part"], "step": task["step"], "least": hold["least"],
+                         "reading": hold["cure"]["reading"], "at": rates[0][0],
+                         "coldest": -(-hold["least"] * 1000 // rates[0][1])}  # fmt: skip
+                found.setdefault((task["part"], task["step"], hold["id"]), Note("by-table", facts))
+    return list(found.values())
 
 
 def _in_pieces(part: str, works: list[Work], hours: Hours) -> bool:

@@ -43,6 +43,12 @@ def _part_of(say: Say, facts: dict[str, Any]) -> str:
     return str(facts["part"] if facts["part"] in parts else parts[0])
 
 
+def _by_table(say: Say, note: Note) -> str:
+    facts = note.facts
+    more = {name: say.span(facts[name]) for name in ("least", "coldest")}
+    return _start_by(say, Note(note.code, facts | more | {"at": say.value(facts["reading"], facts["at"])}))
+
+
 def _own_check(say: Say, note: Note) -> str:
     return _plain(say, note, None if note.facts["people"] == 1 else "own-check-all")
 
@@ -87,7 +93,7 @@ def _circle(say: Say, note: Note) -> str:
 
 
 _SAYINGS = {
-    "held-back": _held_back, "start-by": _start_by, "shuts-alone": _start_by, "own-check": _own_check,
-    "coat-in-pieces": _in_part, "too-late": _too_late, "never": _never, "no-reading": _no_reading,
-    "nobody-decides": _nobody, "circle": _circle,
+    "held-back": _held_back, "start-by": _start_by, "shuts-alone": _start_by, "by-table": _by_table,
+    "own-check": _own_check, "coat-in-pieces": _in_part, "too-late": _too_late, "never": _never,
+    "no-reading": _no_reading, "nobody-decides": _nobody, "circle": _circle,
 }  # fmt: skip

@@ -31,6 +31,8 @@ WORDS: dict[str, dict[str, str]] = {
         "start-by": "Begin “{part}” by {latest}, or the {hold} for “{step}” shuts on {shuts} with nobody here.",
         "start-by-there": "Begin “{part}” by {latest}, or the {hold} for “{step}” shuts on {shuts} before it can be "
                           "used.",
+        "by-table": "The {hold} for “{step}” runs by the product's table of temperatures: {least} by the clock, as "
+                    "rehearsed here, up to {coldest} at {at}; colder counts nothing. Only measured time counts.",
         "shuts-alone": "The {hold} for “{step}” shuts on {shuts} with nobody here; the last moment to begin is "
                        "{latest}.",
         "own-check": "One person works here alone, so “{group}” is no check by another person. Let time pass before "
@@ -101,6 +103,9 @@ WORDS: dict[str, dict[str, str]] = {
                     "nadie aquí.",
         "start-by-there": "Empieza «{part}» antes del {latest}, o la espera «{hold}» de «{step}» se cierra el "
                           "{shuts} antes de poder usarla.",
+        "by-table": "La espera «{hold}» de «{step}» sigue la tabla de temperaturas del producto: {least} según el "
+                    "reloj, como en este ensayo, y hasta {coldest} a {at}; con más frío no cuenta nada. Solo cuenta "
+                    "el tiempo medido.",
         "shuts-alone": "La espera «{hold}» de «{step}» se cierra el {shuts} sin nadie aquí; el último momento para "
                        "empezar es {latest}.",
         "own-check": "Aquí trabaja una sola persona, así que «{group}» no es una revisión de otra persona. Deja "

@@ -4,6 +4,7 @@ from typing import Any
 
 from flask import redirect, request, url_for
 
+from bayflow.job import curing
 from bayflow.job.findings import Finding
 from bayflow.job.sheet import split
 from bayflow.shop import acts, release
@@ -94,6 +95,7 @@ def job_decide(job_id: str) -> Any:
     seen = view(job_id)
     about = request.args.get("about", "")
     found = next((f for f in seen.job.findings(seen.now) if about in (f["id"], *f["events"][:1])), None)
+    found = found or _cure(seen, about)
     if found is None:
         raise NotFound("there is nothing to decide under that name; go back to the job, it may be decided already")
     form = DecideForm()
@@ -109,10 +111,23 @@ def job_decide(job_id: str) -> Any:
     return form_page("job_decide.html", form, view=seen, finding=found)
 
 
+def _cure(seen: JobView, about: str) -> Finding | None:
+    """A wait by a product's table that runs: what a lead may decide before it is any finding."""
+    for task in seen.job.sheet["tasks"]:
+        for hold in task["holds"]:
+            told = [b for b in seen.answer(task)["because"] if b[:2] == ["cure", hold["id"]]]
+            if told and curing.about(task, hold) == about:
+                return {"id": about, "code": "cure-waits", "events": [], "task": None,
+                        "facts": {"fault": told[0], "step": task["id"].partition("@")[0]}}  # fmt: skip
+    return None
+
+
 def _outcomes(found: Finding) -> list[tuple[str, str]]:
     """What can be decided about a finding, in words."""
     if found["code"] == "claimed":
         return [("confirmed", "Confirm it"), ("refused", "Refuse it: it does not count")]
+    if found["code"] == "cure-waits":
+        return [("accept-as-is", "The label’s clock is enough: go on once it is met, without the table")]
     choices = [("accept-as-is", "Accept as it is"), ("confirmed", "It was looked into and is in order")]
     return choices + ([("redo", "Do it again, with what followed on that place")] if found["task"] else [])
 

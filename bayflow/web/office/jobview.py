@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from bayflow.job import curing
 from bayflow.job.gate import STATES
 from bayflow.job.sheet import Task, key, split
 from bayflow.shop import people, vehicles
@@ -30,6 +31,7 @@ class Standing:
     reasons: list[str]
     places: list[str] = field(default_factory=list)
     keys: list[str] = field(default_factory=list)
+    cure: str = ""
 
 
 @dataclass
@@ -129,6 +131,7 @@ class JobView:
             told = standings.get((answer["state"], words))
             if told is None:
                 told = Standing(answer["state"], words, self.teller.reasons(answer, task["id"]))
+                told.cure = _cure(task, answer)
                 standings[answer["state"], words] = told
             told.places.append(self.reader.place(task["place"]))
             told.keys.append(self.key(task))
@@ -177,6 +180,12 @@ class JobView:
     def progress(self) -> tuple[int, int]:
         """(tasks settled, tasks in all)."""
         return sum(a["state"] in SETTLED for a in self.answers.values()), len(self.answers)
+
+
+def _cure(task: Task, answer: Mapping[str, Any]) -> str:
+    """What a decision names that lets this step go by the clock; empty where no product's table holds it."""
+    waits = {because[1] for because in answer["because"] if because[0] == "cure"}
+    return next((curing.about(task, hold) for hold in task["holds"] if hold["id"] in waits), "")
 
 
 def _signed_together(job: Job, answers: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:

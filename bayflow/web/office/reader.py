@@ -113,6 +113,11 @@ class Reader:
         known = self.sheet["readings"].get(reading)
         return str(known["unit"]) if known else ""
 
+    def cure_reading(self, hold_id: str) -> str:
+        """The reading by which a hold's table runs."""
+        cures = [h.get("cure") for t in self.sheet["tasks"] for h in t["holds"] if h["id"] == hold_id]
+        return next((str(cure["reading"]) for cure in cures if cure), "air_temp")
+
     def value(self, reading: str, number: int) -> str:
         """A value as people of this shop write it: `13.7 °C`, `55 %`, `yes`."""
         unit = self.unit(reading)

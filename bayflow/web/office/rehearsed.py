@@ -113,6 +113,12 @@ class Told:
         part = self.reader.part(facts["part"])
         return f"{part}: {self._named(facts)} shuts {self._when(facts['shuts'])}, with nobody here.{latest}"
 
+    def _note_by_table(self, facts: dict[str, Any]) -> str:
+        at = self.reader.value(facts["reading"], facts["at"])
+        return (f"{self.reader.part(facts['part'])}: {self._named(facts)} runs by the product’s table: "
+                f"{span(facts['least'])} as rehearsed here, up to {span(facts['coldest'])} at {at}; colder counts "
+                "nothing, and only measured time counts.")  # fmt: skip
+
     def _note_held_back(self, facts: dict[str, Any]) -> str:
         until = self._when(facts["until"])
         return f"“{self._group(facts['group'])}” waits until {until}, so that {self._named(facts)} can be kept."

@@ -162,6 +162,19 @@ class Teller:
         r = self.reader
         return self.say("because.dew", value=r.value("surface_temp", surface), limit=r.value("surface_temp", needed))
 
+    def _because_cure(
+        self, hold_id: str, need: int, clock: int, measured: int, credited: int, value: int | None, rate: int | None,
+        opens: int,
+    ) -> str:  # fmt: skip
+        reading = self.reader.cure_reading(hold_id)
+        shown = "" if value is None else self.reader.value(reading, value)
+        more = self.say("because.cure.none", reading=_lower(self.reader.reading(reading))) if value is None else (
+            self.say("because.cure.now", value=shown, share=(rate or 0) // 10) if rate
+            else self.say("because.cure.cold", value=shown)
+        )  # fmt: skip
+        spans = {"need": need, "clock": clock, "measured": measured, "credited": credited}
+        return self.say("because.cure", **{name: exact(ms // 60_000 * 60_000) for name, ms in spans.items()}, now=more)
+
     def _because_photo(self) -> str:
         return self.say("because.photo")
 
@@ -197,11 +210,21 @@ class Teller:
             "product": self.reader.product(str(facts.get("product", ""))),
             "fault": self.reason(facts["fault"]) if "fault" in facts else "",
         }  # fmt: skip
-        for name, show in (("need", exact), ("took", exact), ("usual", exact), ("happened", self.clock.full)):
+        spans = (("need", exact), ("took", exact), ("usual", exact), ("credited", exact))
+        for name, show in (*spans, ("happened", self.clock.full), ("t", self.clock.moment)):
             given[name] = show(facts[name]) if name in facts else ""
+        given |= self._cured(facts)
         if found["code"] in ("taken-back", "amended"):
             given |= self._changed(data)
         return " ".join(self.say(f"finding.{found['code']}", **given).split())
+
+    def _cured(self, facts: Mapping[str, Any]) -> dict[str, str]:
+        """Of a night: the step that waits, and temperatures as people read them."""
+        task = next((t for t in self.reader.sheet["tasks"] if t["id"].partition("@")[0] == facts.get("step")), None)
+        reading = str(facts.get("reading", "air_temp"))
+        shown = {"step": self.reader.text(task["do"]).rstrip(".") if task else ""}
+        shown |= {name: self.reader.value(reading, facts[name]) for name in ("value", "floor") if name in facts}
+        return shown | ({"margin": self.reader.value("dew_margin", facts["margin"])} if "margin" in facts else {})
 
     def _changed(self, data: Mapping[str, Any]) -> dict[str, Any]:
         field = str(data.get("field", ""))

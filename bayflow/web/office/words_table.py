@@ -57,6 +57,12 @@ _EN = {
     "because.below": "{reading} is {value}. It must be at least {limit}.",
     "because.above": "{reading} is {value}. It must be at most {limit}.",
     "because.dew": "The surface is {value}. It must be at least {limit}, or dew will form under the coating.",
+    "because.cure":
+        "By the product's table {credited} of {need} count so far: {clock} by the clock, {measured} of it "
+        "measured.{now}",
+    "because.cure.now": " At {value} an hour counts {share} %.",
+    "because.cure.cold": " At {value} nothing counts.",
+    "because.cure.none": " Nothing is measured yet: read the {reading}, or import a logger's file.",
     "because.photo": "A photo belongs to this step.",
     "because.batch": "Note batch and expiry of {product}.",
     "because.early": "Earlier than {hold} asks; it would open {t}.",
@@ -93,6 +99,20 @@ _EN = {
     "finding.no-photo": "The photo is missing: {task}.",
     "finding.no-answer": "Done without an answer: {task}. What was seen is not in the record.",
     "finding.fast": "Quicker than usual: {task}. {took} after what it follows; usual is at least {usual}.",
+    "finding.cure-short":
+        "Too soon by the product's table: {task}. {need} must count ({hold}); {took} passed, {credited} of it count.",
+    "finding.cure-waits":
+        "“{step}” waits by the product's table. {fault} The table is there because cold slows the cure.",
+    "finding.cure-by-decision":
+        "The clock was taken for the product's table: {step} ({hold}). Decided by {decider}: {reason}",
+    "finding.cure-cold":
+        "Colder than the product's floor during {hold}, before “{step}”: {value} at {t}; the floor is {floor}.",
+    "finding.cure-damp":
+        "Near the dew point during {hold}, before “{step}”: the surface was {margin} above it at {t}. Look for "
+        "water marks.",
+    "finding.cure-wet":
+        "At the dew point during {hold}, before “{step}”: the surface was {margin} above it at {t}. Water may "
+        "have formed.",
     "finding.after-release": "This came in after the release: {what}.",
     "finding.stopped": "Work was stopped as unsafe and has not been cleared{words}.",
     "finding.stamped-in-the-future": "The phone's clock was ahead: {what} was stamped later than it can have happened.",
@@ -184,6 +204,11 @@ _ES = {
     "because.below": "{reading}: {value}. Debe ser al menos {limit}.",
     "because.above": "{reading}: {value}. Debe ser como máximo {limit}.",
     "because.dew": "La superficie está a {value}. Debe estar al menos a {limit}, o se formará rocío bajo la capa.",
+    "because.cure":
+        "Según la tabla del producto cuentan {credited} de {need}: {clock} según el reloj, {measured} medidas.{now}",
+    "because.cure.now": " A {value} una hora cuenta un {share} %.",
+    "because.cure.cold": " A {value} no cuenta nada.",
+    "because.cure.none": " Aún no hay medidas: mide {reading}, o importa el archivo de un registrador.",
     "because.photo": "Este paso lleva una foto.",
     "because.batch": "Anotar lote y caducidad de {product}.",
     "because.early": "Antes de tiempo ({hold}); se abriría {t}.",
@@ -219,6 +244,21 @@ _ES = {
     "finding.no-photo": "Falta la foto: {task}.",
     "finding.no-answer": "Hecho sin respuesta: {task}. Lo que se vio no está en el registro.",
     "finding.fast": "Más rápido de lo usual: {task}. {took} después de lo anterior; lo usual es al menos {usual}.",
+    "finding.cure-short":
+        "Demasiado pronto según la tabla del producto: {task}. Deben contar {need} ({hold}); pasaron {took}, "
+        "cuentan {credited}.",
+    "finding.cure-waits":
+        "«{step}» espera según la tabla del producto. {fault} La tabla existe porque el frío frena el curado.",
+    "finding.cure-by-decision":
+        "Se tomó el reloj en lugar de la tabla: {step} ({hold}). Decidido por {decider}: {reason}",
+    "finding.cure-cold":
+        "Más frío que el mínimo del producto durante {hold}, antes de «{step}»: {value}, {t}; el mínimo es {floor}.",
+    "finding.cure-damp":
+        "Cerca del punto de rocío durante {hold}, antes de «{step}»: la superficie estaba {margin} por encima, {t}. "
+        "Buscar marcas de agua.",
+    "finding.cure-wet":
+        "En el punto de rocío durante {hold}, antes de «{step}»: la superficie estaba {margin} por encima, {t}. "
+        "Pudo formarse agua.",
     "finding.after-release": "Llegó después de la entrega: {what}.",
     "finding.stopped": "El trabajo se paró por peligro y no se ha liberado{words}.",
     "finding.stamped-in-the-future": "El reloj del teléfono iba adelantado: {what}.",

@@ -48,6 +48,9 @@ export function span(ms) {
   return say("days", { d: Math.floor(min / 1440), h: Math.floor((min % 1440) / 60) });
 }
 
+/** The same for time that has passed or counts: cut to whole minutes, never more than it was. */
+export const spanDown = (ms) => span(ms < 60000 ? 0 : Math.floor(ms / 60000) * 60000);
+
 /** A short time for arm's length: plain seconds up to five minutes. */
 export const seconds = (ms) => (ms < 300000 ? `${Math.ceil(Math.max(0, ms) / 1000)} s` : span(ms));
 

@@ -10,6 +10,7 @@ import { jobOf, nameOf, personNow, standing } from "../phone.js";
 import { isBarred, viewOf } from "../view.js";
 import { say } from "../words.js";
 import { coatScreen } from "./coat.js";
+import { cureOf } from "./cure.js";
 import { damageScreen, troubleTiles } from "./damage.js";
 import { amendScreen, backScreen } from "./entries.js";
 import { batchScreen, labelScreen } from "./label.js";
@@ -53,6 +54,7 @@ const ON_SCREEN = new Set(["ready", "needs-reading", "out-of-limits"]);
 /** The part whose panels are being coated right now, if any: wet panels come before everything. */
 function coating(at, view) {
   const { current } = view;
+  if (current && cureOf(current)) return null;
   if (view.asked && !coatGroup(current.group)) return null;
   for (const part of view.parts.filter((one) => one.mode === "coat" && one.groups.some(coatGroup))) {
     const { wet, next } = coatNow(at, part.id);
@@ -73,6 +75,7 @@ function mainScreen(context) {
   if (part) return coatScreen({ ...context, part });
   if (view.over) return endScreen(context);
   const now = view.current;
+  if (cureOf(now)) return waitScreen(context);
   if (isBarred(now, personNow()?.id)) return otherScreen(context, nameOf);
   const screen = {
     waiting: waitScreen,

@@ -1,6 +1,6 @@
 // Not right: what, where, and what a lead makes of it.
 
-import { followers } from "../../core/index.js";
+import { cureAbout, followers } from "../../core/index.js";
 import { now as shopNow } from "../clock.js";
 import { el } from "../dom.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
@@ -15,6 +15,7 @@ import { stop } from "../signing.js";
 import { clocksStrip } from "../strip.js";
 import { groupNow, keyOf, planOf } from "../view.js";
 import { say } from "../words.js";
+import { cureOf } from "./cure.js";
 import { eventLine } from "./log.js";
 import { meanwhile } from "./wait.js";
 
@@ -180,7 +181,7 @@ function confirmScreen(at, id) {
   ];
 }
 
-/** `decide/redo|accept|late/GROUP`: a lead decides. */
+/** `decide/redo|accept|late|cure/GROUP`: a lead decides. */
 export function decideScreen({ at, route }) {
   const [kind, groupId] = route.args;
   if (kind === "confirm") return confirmScreen(at, groupId);
@@ -212,8 +213,14 @@ export function decideScreen({ at, route }) {
         data: { ...base(...typed), cause: holds[0]?.id ?? "" },
       };
     },
+    cure: (...typed) => {
+      const { task, hold } = cureOf(now) ?? {};
+      if (!task) return { fault: say("cure.over") };
+      const about = cureAbout(task, hold);
+      return { type: "decided", tasks: [], data: { about, outcome: "accept-as-is", ...base(...typed) } };
+    },
   }[kind];
-  const title = { redo: "trouble.redo", accept: "trouble.accept", late: "late.do" }[kind];
+  const title = { redo: "trouble.redo", accept: "trouble.accept", late: "late.do", cure: "cure.decide" }[kind];
   if (!made) return [jobHead(at, true)];
   return [
     jobHead(at, true),

@@ -15,6 +15,7 @@ import { clocksStrip } from "../strip.js";
 import { actionable, planOf, viewOf } from "../view.js";
 import { known, say } from "../words.js";
 import { needs } from "./cars.js";
+import { cureByClock, cureLines, cureOf, cureRead } from "./cure.js";
 
 /** Holds of a group with their times: `[{task, hold, opens, shuts, since}]`. */
 function holdsOf(at, now) {
@@ -106,7 +107,7 @@ export function meanwhile(at, view) {
 /** The waiting screen. */
 export function waitScreen({ at, view }) {
   const now = view.current;
-  const left = now.until - at.now;
+  const cure = cureOf(now);
   const rows = holdsOf(at, now).filter((row) => row.opens !== null && row.opens > at.now);
   return [
     jobHead(at),
@@ -120,10 +121,15 @@ export function waitScreen({ at, view }) {
         { tabindex: "-1" },
         say("wait.title"),
         " ",
-        el("time", {}, say("wait.until", { time: moment(now.until, zone(), at.now) })),
+        now.until === null
+          ? say(now.state === "needs-reading" ? "cure.reading" : "cure.warm")
+          : el("time", {}, say(cure ? "cure.until" : "wait.until", { time: moment(now.until, zone(), at.now) })),
       ),
-      el("p", { class: "huge seconds" }, say("wait.left", { span: span(left) })),
+      now.until === null
+        ? null
+        : el("p", { class: "huge seconds" }, say("wait.left", { span: span(now.until - at.now) })),
       el("p", { class: "step-of" }, groupShort(at.sheet, now.group)),
+      cure ? [cureLines(at, cure), cureByClock(at, now.group.id)] : null,
       rows.map((row) => why(at, row)),
       carPicture(at, []),
       meanwhile(at, view),
@@ -134,6 +140,7 @@ export function waitScreen({ at, view }) {
     el(
       "footer",
       { class: "foot", "data-key": "foot" },
+      cure ? cureRead(at, cure, now.group.id) : null,
       el(
         "div",
         { class: "apart" },
