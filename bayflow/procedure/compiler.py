@@ -4,14 +4,17 @@ Procedures and a body in, one sheet out: everything that the gate needs, resolve
 The sheet's format is described in DEVELOPERS.md. `sheet_writer` writes it, `judge` holds it against the order rules.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from bayflow.procedure.adapt import Told, adapt
+from bayflow.procedure.adapt_words import gaps, refusals
 from bayflow.procedure.curing import bind
 from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.faults import Fault, errors, nearest, quoted
 from bayflow.procedure.judge import judge
 from bayflow.procedure.library import Library
+from bayflow.procedure.meeting import Card
 from bayflow.procedure.merge import Moved
 from bayflow.procedure.model import Procedure
 from bayflow.procedure.order import precedence
@@ -31,15 +34,21 @@ class Compiled:
     faults: list[Fault]
     where: dict[str, tuple[str, int]] = field(default_factory=dict)
     moved: tuple[Moved, ...] = ()
+    told: tuple[Told, ...] = ()
 
 
-def compile_sheet(library: Library, procedure_ids: Sequence[str], body: str, *, lang: str = "en") -> Compiled:
+def compile_sheet(
+    library: Library, procedure_ids: Sequence[str], body: str, *, lang: str = "en", card: Card | None = None,
+    decided: Iterable[str] = (),
+) -> Compiled:  # fmt: skip
     """
     One sheet of the named procedures and all that they include, on a car of the named *body*.
 
     They keep the order that was asked for as far as the order rules allow; `moved` says what was moved, and why.
 
-    *lang* is the language in which every text must be there (the one that a screen falls back to).
+    *lang* is the language in which every text must be there (the one that a screen falls back to). *card* are the
+    surfaces of one car: steps are left out, replaced or tried first as the library's surface rules say, but for those
+    in *decided*, which somebody opened; `told` says what was done. Without a card nothing is asked about surfaces.
     Never raises: what does not fit is a fault, and then the sheet is empty.
     """
     procedures, faults = _pick(library, [one for name in procedure_ids for one in with_included(library, name)])
@@ -48,14 +57,24 @@ def compile_sheet(library: Library, procedure_ids: Sequence[str], body: str, *, 
     faults += [fault for one in procedures for fault in _misfits(library, one, body)]
     if errors(faults) or not procedures:
         return Compiled({}, faults)
-    desk = Desk(library, procedures, library.bodies[body])
+    adapted = None
+    if card is not None and library.matter.slots:
+        adapted = adapt(library.matter, library.products, procedures, library.bodies[body], card, frozenset(decided))
+        faults += refusals(library, adapted.told)
+        if errors(faults):
+            return Compiled({}, faults, told=adapted.told)
+        procedures = list(adapted.procedures)
+    desk = Desk(library, procedures, library.bodies[body], adapted.told if adapted else None, card or {})
     sheet, where, found = write_sheet(desk, lang), desk.where(), desk.faults()
     sources = {source["path"] for source in sheet["sources"]}
     found.update(fault for fault in library.faults if fault.path in sources)  # a file with a fault opens no job
     if not errors(found):
         view = View(sheet, precedence(sheet), {one.id: one.atoms for one in desk.drafts.all}, desk.products)
         found.update(judge(view, where, procedures))
-    return Compiled({} if errors(found) else sheet, sorted(found), where, desk.merged.moved)
+    told = adapted.told if adapted else ()
+    if errors(found):
+        found.update(gaps(library, told))
+    return Compiled({} if errors(found) else sheet, sorted(found), where, desk.merged.moved, told)
 
 
 def _pick(library: Library, names: Sequence[str]) -> tuple[list[Procedure], list[Fault]]:

@@ -3,9 +3,11 @@
 from collections.abc import Iterable
 from typing import Any
 
+from bayflow.procedure.adapt import Told
 from bayflow.procedure.draft import Draft, Drafts
 from bayflow.procedure.faults import Fault, nearest, quoted
 from bayflow.procedure.library import Library
+from bayflow.procedure.meeting import Card
 from bayflow.procedure.merge import merge
 from bayflow.procedure.model import Procedure, Ref, Text
 from bayflow.procedure.page import Page
@@ -19,7 +21,12 @@ Json = dict[str, Any]
 class Desk:
     """One sheet while it is being written."""
 
-    def __init__(self, library: Library, procedures: list[Procedure], body: Body) -> None:
+    def __init__(
+        self, library: Library, procedures: list[Procedure], body: Body, told: tuple[Told, ...] | None = None,
+        card: Card | None = None,
+    ) -> None:  # fmt: skip
+        """*told* is what the surfaces of a car, its *card*, did to the procedures; None where no car was asked."""
+        self.told, self.card = told, card or {}
         self.library, self.procedures, self.body = library, procedures, body
         self.kinds = library.kinds()
         self.pages = {procedure.id: Page(procedure.source.path) for procedure in procedures}

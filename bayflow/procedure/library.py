@@ -6,7 +6,7 @@ The library: every procedure, body, product sheet and the readings under one fol
 
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
@@ -21,11 +21,14 @@ from bayflow.procedure.procedure_file import read_procedure
 from bayflow.procedure.product_file import read_product, read_readings
 from bayflow.procedure.reader import read_nodes
 from bayflow.procedure.shelf import Body, Product, ReadingKind, Readings
+from bayflow.procedure.surface_check import surface_faults
+from bayflow.procedure.surface_file import read_surface_rules, read_surfaces
+from bayflow.procedure.surface_model import Matter, SurfaceRules, Surfaces
 from bayflow.procedure.yaml_events import MOST_BYTES
 
-T = TypeVar("T", Procedure, Body, Product)
+T = TypeVar("T", Procedure, Body, Product, Surfaces, SurfaceRules)
 
-FILE_KINDS = ("readings", "body", "product", "procedure")
+FILE_KINDS = ("readings", "surfaces", "surface_rules", "body", "product", "procedure")
 """The key at the top of a file says what it is. Readings are read first: limits need their units."""
 
 
@@ -38,6 +41,7 @@ class Library:
     products: Mapping[str, Product] = field(default_factory=dict)
     readings: tuple[Readings, ...] = ()
     faults: tuple[Fault, ...] = ()
+    matter: Matter = field(default_factory=Matter)
 
     @classmethod
     def load(cls, folder: Path) -> "Library":
@@ -99,7 +103,7 @@ def _known_kind(data: bytes, shown: str, faults: list[Fault]) -> list[tuple[str,
                 shown,
                 node.line,
                 "nothing at the top says what this file is",
-                "begin with 'procedure:', 'body:', 'product:' or 'readings:'",
+                "begin with 'procedure:', 'body:', 'product:', 'readings:', 'surfaces:' or 'surface_rules:'",
             )
         )
         return []
@@ -110,6 +114,8 @@ def _assemble(found: list[tuple[str, Node, Source]], faults: list[Fault]) -> Lib
     procedures: dict[str, Procedure] = {}
     bodies: dict[str, Body] = {}
     products: dict[str, Product] = {}
+    surfaces: dict[str, Surfaces] = {}
+    rules: dict[str, SurfaceRules] = {}
     readings: list[Readings] = []
     kinds: dict[str, ReadingKind] = {}
     for kind, node, source in sorted(found, key=lambda one: (FILE_KINDS.index(one[0]), one[2].path)):
@@ -117,6 +123,10 @@ def _assemble(found: list[tuple[str, Node, Source]], faults: list[Fault]) -> Lib
         if kind == "readings":
             readings.append(read_readings(page, node, source))
             _merge_kinds(page, readings[-1], kinds)
+        elif kind == "surfaces":
+            _keep(page, read_surfaces(page, node, source), surfaces)
+        elif kind == "surface_rules":
+            _keep(page, read_surface_rules(page, node, source), rules)
         elif kind == "body":
             _keep(page, read_body(page, node, source), bodies)
         elif kind == "product":
@@ -125,7 +135,9 @@ def _assemble(found: list[tuple[str, Node, Source]], faults: list[Fault]) -> Lib
             _keep(page, read_procedure(page, node, source, kinds), procedures)
         page.check_languages()
         faults.extend(page.faults)
-    return Library(procedures, bodies, products, tuple(readings), tuple(sorted(set(faults))))
+    library = Library(procedures, bodies, products, tuple(readings), matter=Matter(surfaces, rules))
+    faults.extend(surface_faults(library))
+    return replace(library, faults=tuple(sorted(set(faults))))
 
 
 def _merge_kinds(page: Page, readings: Readings, kinds: dict[str, ReadingKind]) -> None:

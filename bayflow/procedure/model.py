@@ -158,6 +158,10 @@ class Step:
     quickest: int = 0
     rescue: bool = False
     traits: tuple[str, ...] = ()
+    on: tuple[Ref, ...] | None = None
+    """The slots of the car that it works on; None: as its traits say."""
+    needs: tuple[Ref, ...] = ()
+    """It is done only where one of these surfaces is on the car."""
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from bayflow.procedure.page import Page
 from bayflow.procedure.rules import BY_ID
 from bayflow.procedure.shelf import ReadingKind
 from bayflow.procedure.step_file import STEP_KEYS, read_step
-from bayflow.procedure.words_of_trade import ROLES, SURFACES, WHERE
+from bayflow.procedure.words_of_trade import ROLES, WHERE
 
 KEYS = (
     "procedure", "title", "revision", "languages", "purpose", "prepared_by", "includes", "refuse_when", "not_on",
@@ -127,9 +127,9 @@ def _refusals(head: Fields) -> tuple[Refusal, ...]:
     for one in head.tables("refuse_when", ("surface", "because"), "a refusal"):
         if one.broken:
             continue
-        surface, because = one.choice("surface", SURFACES, need=True), one.text("because", need=True)
+        surface, because = one.slug("surface"), one.text("because", need=True)
         if surface and because:
-            found.append(Refusal(surface, because, one.line))
+            found.append(Refusal(surface, because, one.line_of("surface")))
     return tuple(found)
 
 

@@ -8,6 +8,7 @@ from bayflow.procedure.model import Part, Procedure
 from bayflow.procedure.order import firsts
 from bayflow.procedure.shelf import Product
 from bayflow.procedure.task_writer import write_task
+from bayflow.procedure.told_writer import write_told
 
 FORMAT = 1
 
@@ -26,6 +27,8 @@ def write_sheet(desk: Desk, lang: str) -> Json:
         "tasks": [tasks[name] for name in order],
         "sources": _sources(desk),
     }
+    if desk.told is not None:
+        sheet["surfaces"] = write_told(desk, desk.told)
     return sheet | {"texts": _texts(desk, lang)}
 
 
@@ -126,6 +129,10 @@ def _sources(desk: Desk) -> list[Json]:
     found += [("product", one.id, one.revision, one.source) for one in desk.products.values()]
     used = [one for one in desk.library.readings if any(kind.id in desk.readings for kind in one.kinds)]
     found += [("readings", "readings", 1, one.source) for one in used]
+    if desk.told is not None:
+        matter = desk.library.matter
+        found += [("surfaces", one.id, one.revision, one.source) for one in matter.surfaces_files.values()]
+        found += [("surface_rules", one.id, one.revision, one.source) for one in matter.rules_files.values()]
     return [
         {"path": source.path, "kind": kind, "id": name, "revision": revision, "sha256": source.sha256}
         for kind, name, revision, source in found

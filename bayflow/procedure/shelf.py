@@ -113,6 +113,7 @@ class Product:
     limits: tuple[Limit, ...]
     holds: tuple[ProductHold, ...]
     aftercare: tuple[AfterCare, ...]
+    kind: Ref | None = None
     cure: Cure | None = None
     kind: Ref | None = None
 

@@ -45,6 +45,8 @@ STEP_KEYS = (
     "quickest",
     "rescue",
     "traits",
+    "on",
+    "needs",
 )
 
 
@@ -96,6 +98,8 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
         quickest=step.duration("quickest") or 0,
         rescue=step.flag("rescue"),
         traits=step.choices("traits", trade.TRAITS),
+        on=step.refs("on") if step.has("on") else None,
+        needs=step.refs("needs"),
     )
 
 

@@ -20,7 +20,7 @@ def shop(tmp_path):
     """A copy of one shipped procedure and all that it needs, that a test may spoil."""
     made = tmp_path / "procedures"
     sheets = {f"{name}.yaml" for name in compile_sheet(shipped(), ["two-coat-protection"], "saloon").sheet["products"]}
-    for name in (FILE, "readings.yaml", "bodies/saloon.yaml", "bodies/motorcycle.yaml"):
+    for name in (FILE, "readings.yaml", "surfaces.yaml", "bodies/saloon.yaml", "bodies/motorcycle.yaml"):
         (made / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copy(LIBRARY / name, made / name)
     (made / "products").mkdir()
@@ -391,7 +391,7 @@ def test_a_fault_in_a_step_is_named_at_its_line(step, message):
 
 def test_a_card_and_a_refusal_speak_of_the_same_surfaces():
     """What a procedure may be refused on is what a vehicle's card can say: else a refusal would never be heard."""
-    from bayflow.procedure.words_of_trade import SURFACES
-    from bayflow.web.office.fleet import SURFACES as ON_THE_CARD
+    refused = {one.surface for each in shipped().procedures.values() for one in each.refuse_when}
 
-    assert {word for word, _ in ON_THE_CARD if word} == set(SURFACES)
+    assert refused
+    assert refused <= set(shipped().matter.surfaces)
