@@ -7,7 +7,7 @@ The sheet's format is described in DEVELOPERS.md. `sheet_writer` writes it, `jud
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from bayflow.procedure.adapt import Told, adapt
+from bayflow.procedure.adapt import adapt
 from bayflow.procedure.adapt_words import gaps, refusals
 from bayflow.procedure.curing import bind
 from bayflow.procedure.desk import Desk, Json
@@ -19,6 +19,7 @@ from bayflow.procedure.merge import Moved
 from bayflow.procedure.model import Procedure
 from bayflow.procedure.order import precedence
 from bayflow.procedure.sheet_writer import write_sheet
+from bayflow.procedure.told import Told
 from bayflow.procedure.view import View
 
 
@@ -70,6 +71,7 @@ def compile_sheet(
     found.update(fault for fault in library.faults if fault.path in sources)  # a file with a fault opens no job
     if not errors(found):
         view = View(sheet, precedence(sheet), {one.id: one.atoms for one in desk.drafts.all}, desk.products)
+        bind(view)
         found.update(judge(view, where, procedures))
     told = adapted.told if adapted else ()
     if errors(found):
@@ -91,7 +93,6 @@ def _pick(library: Library, names: Sequence[str]) -> tuple[list[Procedure], list
     return list(found.values()), faults + _unprepared(library, list(found.values()))
 
 
-        bind(view)
 def _unprepared(library: Library, procedures: list[Procedure]) -> list[Fault]:
     faults: list[Fault] = []
     held = {procedure.id for procedure in procedures}

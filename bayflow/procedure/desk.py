@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import Any
 
-from bayflow.procedure.adapt import Told
 from bayflow.procedure.draft import Draft, Drafts
 from bayflow.procedure.faults import Fault, nearest, quoted
 from bayflow.procedure.library import Library
@@ -14,6 +13,7 @@ from bayflow.procedure.page import Page
 from bayflow.procedure.places import Places
 from bayflow.procedure.shelf import Body, Product
 from bayflow.procedure.signing import Groups
+from bayflow.procedure.told import Told
 
 Json = dict[str, Any]
 
@@ -61,6 +61,7 @@ class Desk:
             self.fault(draft, ref.line, f"there is no product sheet {quoted(ref.name)}", known)
         else:
             self.products[product.id] = product
+            self.readings.update(product.cure.readings if product.cure else ())
         return product
 
     def where(self) -> dict[str, tuple[str, int]]:
@@ -68,7 +69,6 @@ class Desk:
         found: dict[str, tuple[str, int]] = {}
         for draft in self.drafts.all:
             path = draft.procedure.source.path
-            self.readings.update(product.cure.readings if product.cure else ())
             found[draft.id] = (path, draft.step.line)
             found.update({f"{draft.id}!{hold.id}": (path, hold.line) for hold in draft.step.holds})
         return found

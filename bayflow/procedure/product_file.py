@@ -60,7 +60,6 @@ def read_product(page: Page, node: Node, source: Source, kinds: Mapping[str, Rea
         read_limits(page, head.node("limits"), kinds, of_label=True),
         _product_holds(page, head),
         _aftercare(page, head),
-        kind=next(iter(head.refs("kind")), None),
         read_cure(page, head.node("cure"), kinds),
         kind=next(iter(head.refs("kind")), None),
     )

@@ -113,7 +113,6 @@ class Product:
     limits: tuple[Limit, ...]
     holds: tuple[ProductHold, ...]
     aftercare: tuple[AfterCare, ...]
-    kind: Ref | None = None
     cure: Cure | None = None
     kind: Ref | None = None
 
