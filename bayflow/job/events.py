@@ -38,6 +38,9 @@ TYPES: dict[str, dict[str, str]] = {
         "place?": "text",
         "ledger?": "text",
         "film?": "film",
+        "opened_rules?": "texts",
+        "reason?": "text",
+        "decider?": "name",
     },
     "done": {"answer?": "text", "note?": "text", "happened?": "time", "photos?": "hashes", "early?": "bool"},
     "reading": {
@@ -80,7 +83,7 @@ TYPES: dict[str, dict[str, str]] = {
     "stopped": {"note?": "text"},
     "cleared": {"note?": "text", "decider": "name"},
     "roles": {"spreads": "name", "levels": "name"},
-    "sheet-changed": {"sheet": "hash", "approver": "name", "reason": "text"},
+    "sheet-changed": {"sheet": "hash", "approver": "name", "reason": "text", "opened_rules?": "texts"},
     "clock-phone": {},
     "released": {"core": "text", "findings": "texts", "decisions": "texts", "note?": "text"},
 }

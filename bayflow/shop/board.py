@@ -4,6 +4,7 @@ One pair of hands walks the sheet in its order, inside the staffed hours, and wa
 estimate for people to plan with; the gate decides, and so does the look of the panel.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -54,12 +55,17 @@ def hours(shop: Shop) -> Hours:
         return Hours.always(known["zone"])
 
 
-def rehearsal_for(shop: Shop, vehicle_id: str, procedure_ids: list[str], *, people: int = 1, now: int) -> Rehearsal:
-    """What opening this job at *now* would mean. Raises as `jobs.open_job`, so that nothing is refused afterwards."""
+def rehearsal_for(
+    shop: Shop, vehicle_id: str, procedure_ids: list[str], *, people: int = 1, decided: Iterable[str] = (), now: int
+) -> Rehearsal:
+    """What opening this job at *now* would mean, with the surface rules in *decided* open.
+
+    Raises as `jobs.open_job`, so that nothing is refused afterwards.
+    """
     car = vehicles.vehicle(shop, vehicle_id)
     if not procedure_ids:
         raise Invalid("choose at least one procedure")
-    sheet = procedures.compile_for(shop, procedure_ids, body=car.body, surfaces=car.surfaces)
+    sheet = procedures.compile_for(shop, procedure_ids, body=car.body, surfaces=car.surfaces, decided=decided)
     return rehearse(sheet, start=now, people=people, hours=hours(shop), zone=settings.current(shop)["zone"])
 
 

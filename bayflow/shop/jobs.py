@@ -100,6 +100,15 @@ class Job:
         return key or ""
 
 
+@dataclass(frozen=True)
+class Opened:
+    """Surface rules that a lead or owner opens for one job, and why."""
+
+    rules: tuple[str, ...]
+    decider: str
+    reason: str
+
+
 def load(shop: Shop, job_id: str) -> Job:
     """One job. Raises NotFound; Damaged of the store passes through."""
     with shop.cache.lock:
@@ -145,9 +154,12 @@ def index(shop: Shop, sheet_hash: str) -> Index:
 
 
 def open_job(
-    shop: Shop, vehicle_id: str, procedure_ids: list[str], *, place: str = "", by: str, now: int
+    shop: Shop, vehicle_id: str, procedure_ids: list[str], *, place: str = "", opened: Opened | None = None, by: str,
+    now: int,
 ) -> Job:  # fmt: skip
     """Open a job on a vehicle: approvals checked, the sheet compiled and kept, then the event that names it.
+
+    *opened* are surface rules that a lead or owner opened for this job, with the reason.
 
     Raises NotFound (vehicle), Invalid (no or unknown procedure, faults in the files), Refused (not approved, changed
     without a new revision, or a surface on which the procedure is not done).
@@ -158,7 +170,9 @@ def open_job(
     if not procedure_ids:
         raise Invalid("choose at least one procedure")
     people.require(shop, by, "technician", "open a job")
-    sheet = procedures.compile_for(shop, procedure_ids, body=car.body, surfaces=car.surfaces)
+    sheet = procedures.compile_for(
+        shop, procedure_ids, body=car.body, surfaces=car.surfaces, decided=_checked(shop, opened)
+    )
     with shop.cache.lock:
         job_id = _next_id(shop, now)
         data = {
@@ -167,14 +181,41 @@ def open_job(
             "photo_draw": draw_photos(sheet, shop.new_id()), "place": place[:80],
             "ledger": shop.store.ledger_head().hash,
         }  # fmt: skip
+        if opened and opened.rules:
+            data |= {"opened_rules": list(opened.rules), "reason": opened.reason, "decider": opened.decider}
         event = shop_event(shop, job_id, "job-opened", by=by, data=data, now=now)
         record(shop, job_id, [event], new=True)
     return load(shop, job_id)
 
 
-def change_work(shop: Shop, job_id: str, procedure_ids: list[str], *, approver: str, reason: str, now: int) -> Job:
+def _checked(shop: Shop, opened: Opened | None) -> tuple[str, ...]:
+    if opened is None or not opened.rules:
+        return ()
+    people.require(shop, opened.decider, "lead", "open a rule about surfaces")
+    if not opened.reason.strip():
+        raise Invalid("say why the rule is opened: the reason is part of the record")
+    return opened.rules
+
+
+def opened_rules(job: Job) -> tuple[str, ...]:
+    """The surface rules that were opened for this job so far."""
+    naming = [e["data"] for e in job.log if e["type"] in ("job-opened", "sheet-changed")]
+    return tuple(dict.fromkeys(rule for data in naming for rule in data.get("opened_rules", [])))
+
+
+def change_work(
+    shop: Shop,
+    job_id: str,
+    procedure_ids: list[str],
+    *,
+    approver: str,
+    reason: str,
+    rules: Iterable[str] = (),
+    now: int,
+) -> Job:
     """New work in mid-job: another sheet of *procedure_ids* comes into force; what is done carries over by task id.
 
+    *rules* are surface rules that the approver opens for it; those opened before stay open.
     Raises as `open_job`, NotAllowed (a lead or owner approves), Refused for a released job.
     """
     people.require(shop, approver, "lead", "change the work of a running job")
@@ -185,8 +226,11 @@ def change_work(shop: Shop, job_id: str, procedure_ids: list[str], *, approver: 
         if job.state["released"]:
             raise Refused("this job is released; open a new one for more work")
         car = vehicles.vehicle(shop, job.vehicle)
-        sheet = procedures.compile_for(shop, procedure_ids, body=job.sheet["body"]["id"], surfaces=car.surfaces)
-        data = {"sheet": shop.store.put_sheet(sheet), "approver": approver, "reason": reason}
+        opened = dict.fromkeys([*opened_rules(job), *rules])
+        body = job.sheet["body"]["id"]
+        sheet = procedures.compile_for(shop, procedure_ids, body=body, surfaces=car.surfaces, decided=opened)
+        data: dict[str, Any] = {"sheet": shop.store.put_sheet(sheet), "approver": approver, "reason": reason}
+        data |= {"opened_rules": list(opened)} if opened else {}
         event = shop_event(shop, job_id, "sheet-changed", by=approver, data=data, now=now, knew=job.head.n)
         record(shop, job_id, [event])
     return load(shop, job_id)

@@ -4,14 +4,16 @@ A file that changed while its revision stayed opens no job, and says so. Running
 """
 
 import shutil
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bayflow.job.sheet import Sheet
-from bayflow.procedure.compiler import compile_sheet, with_included
-from bayflow.procedure.faults import errors
+from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.faults import Fault, errors
 from bayflow.procedure.library import Library
 from bayflow.procedure.model import Source, Text
+from bayflow.procedure.told import Told
 from bayflow.shop import people, registry
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound, Refused
@@ -81,7 +83,10 @@ def _files(known: Library) -> list[SourceFile]:
         *(("body", b.id, b.revision, _words(b.title), b.source) for b in known.bodies.values()),
         *(("product", p.id, p.revision, _words(p.title), p.source) for p in known.products.values()),
         *(("readings", r.source.path, 1, "Readings", r.source) for r in known.readings),
-    ]
+        *(("surfaces", s.id, s.revision, "Surfaces of a car", s.source) for s in known.matter.surfaces_files.values()),
+        *(("surface_rules", s.id, s.revision, "What may touch what", s.source)
+          for s in known.matter.rules_files.values()),
+    ]  # fmt: skip
     wrong = errors(list(known.faults))
     return sorted(
         (
@@ -143,19 +148,33 @@ def approve_all(shop: Shop, *, tried_by: list[str], by: str, now: int) -> int:
     return len(new)
 
 
-def compile_for(shop: Shop, procedure_ids: list[str], *, body: str, surfaces: dict[str, str]) -> Sheet:
-    """The sheet of these procedures on a car of *body*.
+def compile_for(
+    shop: Shop, procedure_ids: list[str], *, body: str, surfaces: dict[str, str], decided: Iterable[str] = ()
+) -> Sheet:
+    """The sheet of these procedures on a car of *body* with *surfaces*; rules in *decided* were opened by somebody.
 
     Raises Invalid (faults), Refused (not approved, changed without a new revision, a surface it is not done on).
     """
-    known = library(shop)
-    compiled = compile_sheet(known, procedure_ids, body)
+    compiled = compile_sheet(library(shop), procedure_ids, body, card=surfaces, decided=decided)
+    if any(one.outcome == "refused" for one in compiled.told):
+        raise Refused(*(_plainly(fault) for fault in errors(compiled.faults)))
     if errors(compiled.faults) or not compiled.sheet:
         raise Invalid(*(str(fault) for fault in errors(compiled.faults)))
-    against = _not_approved(shop, compiled.sheet) + _refused_surfaces(known, procedure_ids, surfaces)
+    against = _not_approved(shop, compiled.sheet)
     if against:
         raise Refused(*against)
     return compiled.sheet
+
+
+def surfaces_tell(
+    shop: Shop, procedure_ids: list[str], *, body: str, surfaces: dict[str, str], decided: Iterable[str] = ()
+) -> tuple[Told, ...]:
+    """What the surfaces of a car would do to these procedures, whether or not they can be done on it."""
+    return compile_sheet(library(shop), procedure_ids, body, card=surfaces, decided=decided).told
+
+
+def _plainly(fault: Fault) -> str:
+    return f"{fault.what}; {fault.would_be_right}"
 
 
 def _not_approved(shop: Shop, sheet: Sheet) -> list[str]:
@@ -170,15 +189,6 @@ def _not_approved(shop: Shop, sheet: Sheet) -> list[str]:
                 f"{one.path}, revision {one.revision}, is not approved yet: an owner does it under Procedures"
             )
     return against
-
-
-def _refused_surfaces(known: Library, procedure_ids: list[str], surfaces: dict[str, str]) -> list[str]:
-    return [
-        f"{_words(known.procedures[name].title)} is not done on {refusal.surface}: {_words(refusal.because)}"
-        for name in dict.fromkeys(one for each in procedure_ids for one in with_included(known, each))
-        for refusal in known.procedures[name].refuse_when
-        if refusal.surface in surfaces.values()
-    ]
 
 
 def _changed(path: str, revision: int) -> str:
