@@ -26,6 +26,7 @@ class Registry:
     people: dict[str, Entry] = field(default_factory=dict)
     vehicles: dict[str, Entry] = field(default_factory=dict)
     phones: dict[str, Entry] = field(default_factory=dict)
+    sensors: dict[str, Entry] = field(default_factory=dict)
     settings: Entry = field(default_factory=dict)
     approvals: dict[tuple[str, str, int], Entry] = field(default_factory=dict)
     erasures: list[Entry] = field(default_factory=list)
@@ -109,10 +110,13 @@ def _signed_in(registry: Registry, entry: Entry) -> None:
     registry.failures.pop(entry["ref"], None)
 
 
-def _revoked(registry: Registry, entry: Entry) -> None:
-    phone = registry.phones.get(entry["ref"])
-    if phone is not None:
-        phone.update(revoked=entry["at"], active=False)
+def _revoked(group: str) -> Callable[[Registry, Entry], None]:
+    def handle(registry: Registry, entry: Entry) -> None:
+        known = getattr(registry, group).get(entry["ref"])
+        if known is not None:
+            known.update(revoked=entry["at"], active=False)
+
+    return handle
 
 
 def _alarm_cleared(registry: Registry, entry: Entry) -> None:
@@ -122,7 +126,8 @@ def _alarm_cleared(registry: Registry, entry: Entry) -> None:
 _HANDLERS: dict[str, Callable[[Registry, Entry], None]] = {
     "person-added": _added("people"), "person-changed": _changed("people"), ERASED: _erased,
     "vehicle-added": _added("vehicles"), "vehicle-changed": _changed("vehicles"),
-    "phone-paired": _added("phones"), "phone-changed": _changed("phones"), "phone-revoked": _revoked,
+    "phone-paired": _added("phones"), "phone-changed": _changed("phones"), "phone-revoked": _revoked("phones"),
+    "sensor-made": _added("sensors"), "sensor-revoked": _revoked("sensors"),
     "settings": _settings, "procedure-approved": _approved, "sign-in-failed": _failed, "signed-in": _signed_in,
     "alarm": _added("alarms"), "alarm-cleared": _alarm_cleared,
     "car-note": _added("notes"), "car-note-settled": _changed("notes"),

@@ -13,10 +13,10 @@ from flask import Blueprint, Response, current_app, g, jsonify, request
 from werkzeug.exceptions import BadRequest, RequestEntityTooLarge, UnsupportedMediaType
 
 from bayflow.job import canon
-from bayflow.shop import confirm, contact, notes, phones, photos
+from bayflow.shop import confirm, contact, notes, phones, photos, sensors
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotAllowed, NotFound, NotPaired, TooLarge
-from bayflow.web import images, labels
+from bayflow.web import images, labels, sensor_body
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
 
@@ -65,6 +65,16 @@ def _pair() -> Response:
 def _contact() -> Response:
     """Events in, acknowledged once durable; news out."""
     return jsonify(contact.contact(_shop(), phone(), _body(), now=_now()))
+
+
+@blueprint.post("/air")
+def _air() -> Response:
+    """What a sensor read of its place's air: one reading, or `readings`. Its own token; sent again, nothing changes."""
+    kind, _, token = request.headers.get("Authorization", "").partition(" ")
+    if kind.lower() != "bearer":
+        raise NotPaired("send the sensor's token: Authorization: Bearer TOKEN; it is made in the office under Sensors")
+    who = sensors.authenticate(_shop(), token.strip())
+    return jsonify(sensors.take(_shop(), who, sensor_body.rows(_body(), _now()), now=_now()))
 
 
 @blueprint.get("/sheet/<digest>")

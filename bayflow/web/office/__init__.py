@@ -7,6 +7,7 @@ from flask import Flask
 
 from bayflow.shop.context import Shop
 from bayflow.web.office import (
+    airs,
     amending,
     auditing,
     board,
@@ -17,6 +18,7 @@ from bayflow.web.office import (
     first,
     fleet,
     jobs,
+    logger,
     outfit,
     owners,
     pages,
@@ -27,8 +29,8 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet",
-    "jobs", "outfit", "owners", "paper", "register", "sunlight", "team", "warmth",
+    "airs", "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet",
+    "jobs", "logger", "outfit", "owners", "paper", "register", "sunlight", "team", "warmth",
 ]  # fmt: skip
 
 
