@@ -46,6 +46,21 @@ def outside_of(other: str, begin: str, end: str) -> Check:
     return check
 
 
+def alone(work: str, end: str) -> Check:
+    """No other task, wherever on the car, can fall between a *work* task and the *end* task that closes it."""
+
+    def check(view: View) -> Iterator[Broken]:
+        own = {task["id"] for task in (*view.select(work), *view.select(end))}
+        for start in view.select(work):
+            ends = [one["id"] for one in view.select(end) if view.before(start["id"], one["id"])]
+            for one in view.sheet["tasks"] if ends else ():
+                over = view.before(one["id"], start["id"]) or any(view.before(last, one["id"]) for last in ends)
+                if one["id"] not in own and not over:
+                    yield Broken(one["id"], f"'{one['step']}' may be done while '{start['step']}' runs")
+
+    return check
+
+
 def rinsed_apart(one: str, other: str, rinse: str) -> Check:
     """Between *one* and *other*, in whichever order they come, stands a *rinse*; never are both free to come first."""
 

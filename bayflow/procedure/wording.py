@@ -19,7 +19,7 @@ VERBS = frozenset(
     give glide hand hang heat hold inspect keep label lay lead leave level lift lock look loosen lower make mark
     mask measure mist mix move name note open park peel photograph pick place plug point polish position pour
     prepare press protect pull push put raise read record release remove repeat replace rinse roll rub sand scan
-    scrub set shake show shut sign slide soak spray spread squeeze stand start stay steam stir stop store strip
+    scrub set shake show shut sign slide smell soak spray spread squeeze stand start stay steam stir stop store strip
     suck switch take tape tell test tighten touch turn unclip uncover unlock unpack unplug use vacuum ventilate
     wait walk warm wash weigh wet wipe work wrap write""".split()
 )

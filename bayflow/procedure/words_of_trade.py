@@ -12,9 +12,6 @@ PPE = ("gloves", "gauntlets", "eyes", "face", "apron", "footwear", "hearing", "r
 ROLES = ("lead", "owner")
 SIGNS = ("once", "by panel", "by band", "by corner", "by side")
 
-SURFACES = ("gloss-clear", "matte-clear", "single-stage", "fresh-refinish", "wrap", "film", "coated")
-"""What a car's outside may be, as the vehicle's card names it; a procedure may be refused on some."""
-
 WHERE = ("outside", "cabin", "engine bay")
 """What a part works on, where it is not the whole car: work outside and in the cabin needn't wait for one another."""
 
@@ -44,6 +41,9 @@ TRAITS = (
     "unmask",
     "test-spot",
     "polish",
+    "cut",
+    "refine",
+    "polish-look",
     "dry",
     "measure",
     "wipe",
@@ -52,11 +52,13 @@ TRAITS = (
     "level",
     "look",
     "protect",
+    "infrared",
     "cure",
     "dress",
     "glass",
     "glass-inside",
     "engine",
+    "high-voltage",
     "cover",
     "interior",
     "dust",
@@ -65,17 +67,20 @@ TRAITS = (
     "dried",
     "source-removed",
     "ozone",
+    "bio",
+    "bio-cleared",
     "aired",
     "lens-sand",
     "lens-coat",
+    "hood",
     "final",
     "handover",
 )
 """What a step is to the trade; the order rules speak of these."""
 
 GROWING = frozenset(
-    """damage-record wheels prewash wash contact water rinse strip iron decontaminate chemical acid inspect-clean thickness
-    tar clay mask unmask polish dry wipe coat spread level look protect dress interior dust vacuum fabric-wet
+    """damage-record wheels prewash wash contact water rinse strip iron decontaminate chemical acid inspect-clean
+    thickness tar clay mask unmask polish dry wipe coat spread level look protect dress interior dust vacuum fabric-wet
     final""".split()
 )
 """Traits of work that takes longer on a larger body."""

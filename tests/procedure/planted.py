@@ -31,6 +31,10 @@ PLANTED = [
         {MASKED}
         - {{step: spot, do: Polish a test spot., each: panel, only: [roof], traits: [polish, test-spot]}}  # HERE
         """, ("do: Read the thickness.", "do: Read the thickness., traits: [thickness]")),
+    case("clean-before-survey", """
+        - {step: read, do: Read the thickness., traits: [thickness]}  # HERE
+        - {step: wash, do: Wash the roof., each: panel, only: [roof], traits: [wash]}
+        """, ("traits: [wash]", "traits: [look]")),
     case("iron-and-acid-apart", """
         - {step: iron, do: Mist iron remover., traits: [iron]}
         - {step: look, do: Look at the car.}
@@ -55,13 +59,41 @@ PLANTED = [
     case("mask-before-machine", """
         - {step: mask, do: Mask the lamps.}
         - {step: sand, do: Sand the lens., traits: [lens-sand]}  # HERE
-        - {step: coat, do: Coat the lens., traits: [lens-coat]}
+        - {step: coat, do: Coat the lens., traits: [lens-coat],
+           within: {since: sand, at_most: 8 h, basis: test, if_late: {reopen: sand}}}
         """, ("do: Mask the lamps.", "do: Mask the lamps., traits: [mask]")),
+    case("cut-before-refine", f"""
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., traits: [polish, test-spot]}}
+        - {{step: fine, do: Polish this panel., each: panel, traits: [polish, refine]}}
+        - {{step: cut, do: Cut this panel., each: panel, only: [roof], traits: [polish, cut]}}
+        """.replace("[polish, refine]}", "[polish, refine]}  # HERE"),
+         ("[polish, refine]}", "[polish, refine], only: [bonnet]}")),
+    case("dust-off-before-unmask", f"""
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., traits: [polish, test-spot]}}
+        - {{step: blow, do: Wait for the dust.}}
+        - {{step: peel, do: Peel the tape off., traits: [unmask]}}  # HERE
+        """, ("do: Wait for the dust.", "do: Blow the dust off., traits: [dust]")),
+    case("look-after-wipe", f"""
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., traits: [polish, test-spot]}}
+        - {{step: towel, do: Turn the towel.}}
+        - {{step: judge, do: Look at the spot., traits: [polish-look]}}  # HERE
+        """, ("do: Turn the towel.", "do: Wipe the spot., traits: [wipe]")),
+    case("infrared-after-level", """
+        - {step: level, do: Level the roof., each: panel, only: [roof], traits: [level]}
+        - {step: lamp, do: Set the lamp., beside: level, traits: [infrared]}  # HERE
+        """, (", beside: level", "")),
     case("unmask-after-machine", f"""
         {MASKED}
         - {{step: unmask, do: Peel the tape off., traits: [unmask]}}  # HERE
         - {{step: sand, do: Sand the lens., traits: [lens-sand], after: mask}}
-        - {{step: coat, do: Coat the lens., traits: [lens-coat]}}
+        - {{step: coat, do: Coat the lens., traits: [lens-coat],
+           within: {{since: sand, at_most: 8 h, basis: test, if_late: {{reopen: sand}}}}}}
         """, ("traits: [unmask]", "traits: [look]")),
     case("test-spot-first", f"""
         {LOOKED}
@@ -105,19 +137,37 @@ PLANTED = [
         - {{step: coat, do: Spread on the roof., each: panel, only: [roof], traits: [coat]}}
         """, ("only: [sill], traits: [dust]", "only: [roof], traits: [dust]")),
     case("engine-before-wash", """
-        - {step: cover, do: Cover the electrics., traits: [cover]}
+        - {step: cover, do: Cover the electrics., traits: [cover, high-voltage]}
         - {step: wash, do: Wash the roof., each: panel, only: [roof], traits: [wash]}
         - {step: spray, do: Spray the engine., traits: [engine, chemical],
            limits: {engine_temp: <= 45 °C, basis: test}}
         """.replace("traits: [wash]}", "traits: [wash]}  # HERE"), ("traits: [wash]", "traits: [look]")),
     case("engine-cold", """
-        - {step: cover, do: Cover the electrics., traits: [cover]}
+        - {step: cover, do: Cover the electrics., traits: [cover, high-voltage]}
         - {step: spray, do: Spray the engine., traits: [engine, chemical]}  # HERE
         """, ("[engine, chemical]", "[engine, chemical], limits: {engine_temp: <= 45 °C, basis: test}")),
     case("cover-engine-first", """
-        - {step: cover, do: Cover the electrics.}
+        - {step: cover, do: Cover the electrics., traits: [high-voltage]}
         - {step: rinse, do: Rinse it., traits: [engine, water], limits: {engine_temp: 5..45 °C, basis: test}}  # HERE
-        """, ("do: Cover the electrics.", "do: Cover the electrics., traits: [cover]")),
+        """, ("traits: [high-voltage]", "traits: [high-voltage, cover]")),
+    case("high-voltage-known", """
+        - {step: cover, do: Cover the electrics., traits: [cover]}
+        - {step: dust, do: Blow the leaves out., traits: [engine]}  # HERE
+        """, ("traits: [cover]", "traits: [cover, high-voltage]")),
+    case("dry-soil-first", """
+        - {step: wipe, do: Wipe the dashboard., traits: [interior]}  # HERE
+        - {step: brush, do: Brush the vents., traits: [interior, dust]}
+        """, ("traits: [interior, dust]", "traits: [interior]")),
+    case("bio-first", """
+        - {step: brush, do: Brush the vents., traits: [dust]}  # HERE
+        - {step: soak, do: Wet the droppings., traits: [bio]}
+        - {step: free, do: Release the cabin., traits: [bio-cleared]}
+        """, ("traits: [dust]", "traits: [look]")),
+    case("bio-cleared", """
+        - {step: soak, do: Wet the droppings., traits: [bio]}
+        - {step: free, do: Look at the cabin.}
+        - {step: wipe, do: Wipe the dashboard., traits: [interior]}  # HERE
+        """, ("do: Look at the cabin.", "do: Look at the cabin., traits: [bio-cleared]")),
     case("vacuum-before-wet", """
         - {step: mix, do: Mix the foam.}
         - {step: vacuum, do: Vacuum the seats., traits: [vacuum]}
@@ -143,11 +193,33 @@ PLANTED = [
         - {step: air, do: Open every door.}
         - {step: dash, do: Wipe the dashboard., traits: [interior]}  # HERE
         """, ("do: Open every door.", "do: Open every door., traits: [aired]")),
+    case("ozone-alone", """
+        - {step: find, do: Take the source out., traits: [source-removed]}
+        - {step: run, do: Start the timer outside., traits: [ozone]}
+        - {step: read, do: Read the meter outside., traits: [aired]}
+        - {step: tyre, do: Brush the tyre., after: find}  # HERE
+        """, (", after: find", "")),
+    case("lens-coated-same-day", f"""
+        {MASKED}
+        - {{step: sand, do: Sand the lens., traits: [lens-sand]}}
+        - {{step: coat, do: Coat the lens., traits: [lens-coat]}}  # HERE
+        """, ("traits: [lens-coat]}", "traits: [lens-coat], "
+              "within: {since: sand, at_most: 8 h, basis: test, why: Dust., if_late: {reopen: sand}}}")),
+    case("hood-before-wash", """
+        - {step: wash, do: Wash the roof., each: panel, only: [roof], traits: [wash]}  # HERE
+        - {step: hood, do: Spray the hood., traits: [hood, chemical]}
+        """, ("traits: [wash]", "traits: [look]")),
+    case("hood-dry-before-proof", """
+        - {step: rinse, do: Rinse the hood., traits: [water]}
+        - {step: feel, do: Feel the seams.}
+        - {step: proof, do: Spray the hood., traits: [hood, protect]}  # HERE
+        """, ("do: Feel the seams.", "do: Feel the seams., traits: [hood, dried]")),
     case("lens-coated", f"""
         {MASKED}
         - {{step: sand, do: Sand the lens., traits: [lens-sand]}}  # HERE
-        - {{step: coat, do: Coat the lens.}}
-        """, ("do: Coat the lens.", "do: Coat the lens., traits: [lens-coat]")),
+        - {{step: coat, do: Coat the lens.,
+           within: {{since: sand, at_most: 8 h, basis: test, if_late: {{reopen: sand}}}}}}
+        """, ("do: Coat the lens.,", "do: Coat the lens., traits: [lens-coat],")),
     case("final-look-last", """
         - {step: look, do: Look over the car., traits: [final]}  # HERE
         - {step: dress, do: Wipe the tyres.}

@@ -408,7 +408,7 @@ def test_a_file_with_a_fault_opens_no_job():
 
 
 def test_labour_grows_with_the_body_where_work_does():
-    """Minutes are a medium car's: a van's paint takes half as long again, its papers, glass and `on any body` do not."""
+    """Minutes are a medium car's: a van's paint takes longer; its papers, its glass and `on any body` do not."""
     steps = """
       - {step: papers, do: Ask for the papers., labour: 4 min, traits: [arrival]}
       - {step: rinse, do: Rinse the car., labour: 4 min, traits: [rinse, water]}
