@@ -19,6 +19,7 @@ from bayflow.web.office import (
     fleet,
     jobs,
     logger,
+    opening,
     outfit,
     owners,
     pages,
@@ -30,7 +31,7 @@ from bayflow.web.office import (
 
 __all__ = [
     "airs", "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet",
-    "jobs", "logger", "outfit", "owners", "paper", "register", "sunlight", "team", "warmth",
+    "jobs", "logger", "opening", "outfit", "owners", "paper", "register", "sunlight", "team", "warmth",
 ]  # fmt: skip
 
 

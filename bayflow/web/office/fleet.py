@@ -8,17 +8,12 @@ from bayflow.shop import jobs, notes, people, procedures, vehicles
 from bayflow.shop.vehicles import Vehicle
 from bayflow.trade import vin
 from bayflow.web import labels
-from bayflow.web.office import desk
+from bayflow.web.office import desk, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, options, text, tick, words
 from bayflow.web.office.pages import form_page, office, page
 
-SURFACES = (
-    ("", "Not said"), ("gloss-clear", "Gloss clear coat"), ("matte-clear", "Matte clear coat"),
-    ("single-stage", "Single-stage paint, no clear coat"), ("fresh-refinish", "Fresh refinish"),
-    ("wrap", "Wrapped"), ("film", "Protective film"), ("coated", "Coated before"),
-)  # fmt: skip
-"""What a car's outside may be; `refuse_when` of a procedure speaks of these words."""
-PLACES = (("all", "Whole car"), ("bonnet", "Bonnet"), ("roof", "Roof"), ("wheels", "Wheels"))
+FIRST_PANELS = ("bonnet", "roof")
+"""Panels that a new card asks about; the others are asked where the body is known."""
 
 
 class VehicleForm(OfficeForm):
@@ -27,9 +22,6 @@ class VehicleForm(OfficeForm):
     title = text("What you call it", "Such as “grey estate”. Everybody in the shop sees it.", 80,
                  need="Give the car a name that people recognise it by.")  # fmt: skip
     body = choice("Body", hint="Which drawing and walk it gets.")
-    surface_all = choice("Surface, whole car", SURFACES)
-    surface_bonnet = choice("Bonnet, if different", SURFACES)
-    surface_roof = choice("Roof, if different", SURFACES)
     plate = text("Plate", "Private: kept apart, can be erased.", 20)
     vin = text("VIN", "Private: kept apart, can be erased. 17 characters; the card says if one looks mistyped.", 40)
     customer = text("Customer", "Private: kept apart, can be erased.", 120)
@@ -42,8 +34,8 @@ class VehicleForm(OfficeForm):
         data: dict[str, Any] = {}
         if car:
             data = {name: getattr(car, name) for name in (*vehicles.PRIVATE, "body")}
-            data |= {f"surface_{place}": car.surfaces.get(place, "") for place in ("all", "bonnet", "roof")}
-        form = cls(data=data)
+            data |= {f"surface_{place}": surface for place, surface in car.surfaces.items()}
+        form = surfacing.asking(cls, surfacing.panels_of(car.body) if car else FIRST_PANELS)(data=data)
         form.body.choices = options([(f.id, f.title) for f in procedures.files(desk.shop()) if f.kind == "body"])
         return form
 
@@ -52,9 +44,17 @@ class VehicleForm(OfficeForm):
         return {name: self[name].data or "" for name in vehicles.PRIVATE}
 
     def surfaces(self) -> dict[str, str]:
-        """Place → surface, of those that were said."""
-        chosen = {place: self[f"surface_{place}"].data for place in ("all", "bonnet", "roof")}
-        return {place: surface for place, surface in chosen.items() if surface}
+        """Slot or panel → surface, of those that were said."""
+        return surfacing.given(self)
+
+    def slots(self) -> list[Any]:
+        """The fields of the slots, in order."""
+        return [self[f"surface_{slot.id}"] for slot in surfacing.slots()]
+
+    def panels(self) -> list[Any]:
+        """The fields of the panels that may differ."""
+        known = {f"surface_{slot.id}" for slot in surfacing.slots()}
+        return [field for name, field in self._fields.items() if name.startswith("surface_") and name not in known]
 
 
 class EraseForm(OfficeForm):
@@ -124,7 +124,7 @@ def vehicle_new() -> Any:
 def vehicle_page(vehicle_id: str) -> Any:
     """One car: its card, its surfaces, its history, its label."""
     car = vehicles.vehicle(desk.shop(), vehicle_id)
-    return page("vehicle.html", car=car, surfaces=dict(SURFACES), places=dict(PLACES), history=history(car),
+    return page("vehicle.html", car=car, surfaces=surfacing.shown(car), history=history(car),
                 vin=vin_hints(car.vin),
                 notes=notes.all_notes(desk.shop(), car.id), names=people.names(desk.shop()), form=RetireForm(),
                 body_title=_body_title(car.body), running=_running().get(car.id))  # fmt: skip

@@ -100,9 +100,10 @@ def words(label: str, hint: str = "", most: int = 2000, need: str = "") -> TextA
     return TextAreaField(label, _rules(most, need, label), description=hint, filters=[_stripped])
 
 
-def pin_field(label: str = "PIN", hint: str = "") -> PasswordField:
-    """A PIN: digits on the pad, never filled in again by us."""
-    rules = [InputRequired("Type the PIN."), Length(max=20, message="A PIN has 4 to 8 digits.")]
+def pin_field(label: str = "PIN", hint: str = "", *, need: bool = True) -> PasswordField:
+    """A PIN: digits on the pad, never filled in again by us. Without *need* the page asks for it only sometimes."""
+    asked = InputRequired("Type the PIN.") if need else Optional()
+    rules = [asked, Length(max=20, message="A PIN has 4 to 8 digits.")]
     return PasswordField(
         label, rules, description=hint, render_kw={"inputmode": "numeric", "autocomplete": "off", "maxlength": "20"}
     )

@@ -1,27 +1,14 @@
-"""Jobs in the office: the list, opening one with its rehearsal first, the page of a job, the view for the counter."""
+"""Jobs in the office: the list, the page of a job, the view for the counter."""
 
 from typing import Any
 
-from flask import redirect, request, url_for
-
 from bayflow.shop import board as _board
-from bayflow.shop import jobs, procedures, vehicles
-from bayflow.shop.errors import Refused
+from bayflow.shop import jobs, vehicles
 from bayflow.store.errors import StoreError
-from bayflow.web.office import counter, desk, sunlight
-from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, text
+from bayflow.web.office import counter, desk, sunlight, surfacing
+from bayflow.web.office.forms import OfficeForm
 from bayflow.web.office.jobview import JobView
-from bayflow.web.office.pages import form_page, missing_emergency, office, page
-from bayflow.web.office.rehearsed import Told
-
-
-class OpenForm(OfficeForm):
-    """Which car, which procedures, where."""
-
-    vehicle = choice("Car")
-    procedure = checks("Procedures", hint="In the order in which they are ticked off in the list.")
-    place = text("Place", "The bay, such as: bay 2.", 80, render_kw={"list": "places"})
-    confirmed = hidden()
+from bayflow.web.office.pages import office, page
 
 
 class ButtonForm(OfficeForm):
@@ -60,37 +47,6 @@ def running() -> list[JobView]:
     return found
 
 
-@office.route("/jobs/new", methods=["GET", "POST"])
-@desk.needs()
-def job_new() -> Any:
-    """Open a job: choose, then see the rehearsal, then confirm. Without an emergency page nobody starts."""
-    shop = desk.shop()
-    if missing_emergency():
-        raise Refused("the emergency page has empty entries; an owner fills them in under Settings before work begins")
-    form = OpenForm(vehicle=request.args.get("vehicle"))
-    form.vehicle.choices = options([(v.id, v.title) for v in vehicles.all_vehicles(shop)])
-    files = [f for f in procedures.files(shop) if f.kind == "procedure"]
-    form.procedure.choices = options([(f.id, f"{f.title}, revision {f.revision}") for f in files if not f.faults])
-    rehearsal = None
-    if form.sent():
-        if form.confirmed.data == "yes":
-            opened = form.attempt(lambda: jobs.open_job(
-                shop, form.vehicle.data, form.procedure.data, place=form.place.data or "", by=desk.me().id,
-                now=desk.now(),
-            ))  # fmt: skip
-            if opened is not None:
-                return redirect(url_for("office.job_page", job_id=opened.id))
-        else:
-            made = form.attempt(lambda: _board.rehearsal_for(
-                shop, form.vehicle.data, form.procedure.data, now=desk.now()
-            ))  # fmt: skip
-            rehearsal = Told(made, desk.language(), desk.shop_settings()["units"], desk.now()) if made else None
-    stale = [f for f in files if f.state != "approved"]
-    form.confirmed.data = ""
-    return form_page("job_new.html", form, rehearsal=rehearsal, stale=stale, files=files,
-                     sun=sunlight.told(form.place.data or "") if rehearsal else [])  # fmt: skip
-
-
 @office.get("/jobs/<job_id>")
 @desk.needs()
 def job_page(job_id: str) -> Any:
@@ -98,7 +54,8 @@ def job_page(job_id: str) -> Any:
     seen = view(job_id)
     found = seen.job.findings(seen.now)
     open_ones = [f for f in found if f["grade"] == "decision" and not f["decided"]]
-    return page("job.html", view=seen, open_decisions=open_ones, form=ButtonForm(),
+    return page("job.html", view=seen, open_decisions=open_ones, form=ButtonForm(), reader_lang=seen.lang,
+                surfaces_changed=surfacing.changed(seen.reader),
                 sun=[] if seen.job.state["released"] else sunlight.told(seen.job.place),
                 silent=_board.silent_phones(desk.shop(), seen.job, now=seen.now))  # fmt: skip
 
