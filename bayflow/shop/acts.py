@@ -79,12 +79,14 @@ def leave_out(
 
 
 def decide(
-    shop: Shop, job_id: str, about: str, *, outcome: str, reason: str, decider: str, via: str = "shop", now: int
-) -> list[Event]:
+    shop: Shop, job_id: str, about: str, *, outcome: str, reason: str, decider: str, customer: bool = False,
+    via: str = "shop", now: int,
+) -> list[Event]:  # fmt: skip
     """Answer a finding, a not-right or a claim (*about* is its id): accept-as-is, redo, confirmed or refused.
 
     "redo" on something that names a task also reopens it with what follows on that place; "refused" is for claims: what
-    was chosen offline then counts for nothing.
+    was chosen offline then counts for nothing. About a spot of a thickness survey only an owner decides, and only if
+    *customer* says that the customer has signed.
     """
     _need_reason(reason)
     if outcome not in OUTCOMES:
@@ -98,6 +100,11 @@ def decide(
         if outcome == "refused" and about not in job.state["claimed"]:
             raise Invalid("only what was chosen offline can be refused; here decide accept-as-is, redo or confirmed")
         data = {"about": about, "outcome": outcome, "reason": reason, "decider": decider, "claimed": False}
+        if about in job.by_id and job.by_id[about]["type"] == "spot":
+            people.require(shop, decider, "owner", "have a thin or unread panel polished")
+            if outcome != "accept-as-is" or not customer:
+                raise Invalid("a thin panel is polished only with the customer's signature; or leave the step out")
+            data["customer"] = True
         done = [act(shop, job_id, "decided", by=decider, data=data, via=via, now=now)]
         if outcome == "redo" and task:
             again = reopen(
@@ -145,16 +152,17 @@ def take_back(shop: Shop, job_id: str, event_id: str, *, reason: str, by: str, n
 
 
 def amend(
-    shop: Shop, job_id: str, event_id: str, field: str, new: str | int, *, reason: str, by: str, now: int
+    shop: Shop, job_id: str, event_id: str, field: str, new: str | int | list[int], *, reason: str, by: str, now: int
 ) -> Event:
     """Put one field of an event right; the first value stays readable. *field* is one of `AMENDABLE`."""
     _need_reason(reason)
     if field not in AMENDABLE:
         raise Invalid(f"{field[:40]!r} cannot be amended; {', '.join(AMENDABLE)} can")
     event = _event(jobs.load(shop, job_id), event_id)
-    whole = field in ("value", "happened")
-    if whole != (isinstance(new, int) and not isinstance(new, bool)):
-        raise Invalid(f"{field} takes {'a whole number' if whole else 'text'}")
+    kind, what = {"value": (int, "a whole number"), "happened": (int, "a whole number"),
+                  "values": (list, "a list of readings")}.get(field, (str, "text"))  # fmt: skip
+    if not isinstance(new, kind) or isinstance(new, bool):
+        raise Invalid(f"{field} takes {what}")
     if field == "person":
         people.person(shop, str(new))
     old = event["person"] if field == "person" else event["data"].get(field)

@@ -25,8 +25,8 @@ def confirm(shop: Shop, phone_id: str, person: str, pin: str, what: Any, *, now:
             return [release.release(shop, job, by=by, note=sound["note"], via=phone_id, now=now)]
         case "decided":
             return acts.decide(
-                shop, job, sound["about"], outcome=sound["outcome"], reason=sound["reason"], decider=by, via=phone_id,
-                now=now,
+                shop, job, sound["about"], outcome=sound["outcome"], reason=sound["reason"], decider=by,
+                customer=sound.get("customer") is True, via=phone_id, now=now,
             )  # fmt: skip
         case "left-out":
             return [

@@ -76,6 +76,7 @@ def job_amend(job_id: str, event_id: str) -> Any:
 
 _WRONG_VALUE = {
     "value": "“{typed}” is no such value. Write a number such as 18.5, or yes or no.",
+    "values": "“{typed}” are no readings. Write each as the gauge showed it, with a space between: 118 121 119.",
     "happened": "“{typed}” is no time. Write it as 2026-07-14 10:20.",
     "person": "Nobody of this shop is called “{typed}”. Write the name as it stands under People.",
     "answer": "“{typed}” is none of the answers of this step.",
@@ -90,12 +91,16 @@ def _event(seen: JobView, event_id: str) -> dict[str, Any]:
 
 def _fields(seen: JobView, event: dict[str, Any]) -> list[tuple[str, str]]:
     """The fields of an event that can be put right."""
-    names = [f for f in ("value", "answer", "happened", "batch", "expiry", "note") if f in event["data"]]
+    names = [f for f in ("value", "values", "answer", "happened", "batch", "expiry", "note") if f in event["data"]]
     return [(f, seen.teller.field(f)) for f in [*names, "person"]]
 
 
-def _new_value(seen: JobView, event: dict[str, Any], field: str, typed: str) -> str | int | None:
+def _new_value(seen: JobView, event: dict[str, Any], field: str, typed: str) -> str | int | list[int] | None:
     """What was typed as the field's value; None where it fits nothing."""
+    if field == "values":
+        units = desk.shop_settings()["units"]
+        found = [typed_value(one, "dum", units) for one in typed.replace(";", " ").split()]
+        return [one for one in found if one is not None] if found and None not in found else None
     if field == "value":
         return typed_value(typed, seen.reader.unit(event["data"].get("reading", "")), desk.shop_settings()["units"])
     if field == "happened":

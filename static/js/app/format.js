@@ -77,12 +77,21 @@ export function fromTyped(text, unit, units) {
 }
 
 /** The sign of a unit as shown. */
-export const unitSign = (unit, units) => ({ dc: units === "F" ? "°F" : "°C", permille: "%" })[unit] ?? "";
+export const unitSign = (unit, units) => ({ dc: units === "F" ? "°F" : "°C", permille: "%", dgu: "GU" })[unit] ?? "";
 
 /** A reading's value with its unit. */
 export function value(number, unit, units) {
   if (unit === "yesno") return say(number ? "yes" : "no");
+  if (unit === "dum") return film(number, units);
   return `${decimal(toShown(number, unit, units))} ${unitSign(unit, units)}`.trim();
+}
+
+/** A film of so many tenths of a µm, as gauges show it; `fine` one digit finer, without its `sign` on request. */
+export function film(dum, units, { fine = false, sign = true } = {}) {
+  const digits = (units === "F" ? 1 : 0) + (fine ? 1 : 0);
+  const shown = new Intl.NumberFormat(language(), { maximumFractionDigits: digits, minimumFractionDigits: digits });
+  const text = shown.format(units === "F" ? dum / 254 : dum / 10);
+  return sign ? `${text} ${units === "F" ? "mil" : "µm"}` : text;
 }
 
 /** Millilitres: `12 ml`, `10 l`. */

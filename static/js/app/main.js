@@ -16,6 +16,7 @@ import { noteScreen, openCode, openScreen } from "./screens/open.js";
 import { pairScreen } from "./screens/pair.js";
 import { typeOnPad } from "./screens/reading.js";
 import { emergencyScreen } from "./screens/safety.js";
+import { typeOnSurvey } from "./screens/survey.js";
 import { unsentScreen } from "./screens/unsent.js";
 import { listenToKeys, screenShown } from "./taps.js";
 import { keepAwake, listenForWake } from "./wake.js";
@@ -120,7 +121,9 @@ async function start() {
   document.addEventListener("visibilitychange", awake);
   addEventListener("pageshow", (event) => event.persisted && awake());
   addEventListener("focus", showSoon);
-  addEventListener("keydown", (event) => typeOnPad(event, parse(location.hash)) && event.preventDefault());
+  addEventListener("keydown", (event) => {
+    if (typeOnPad(event, parse(location.hash)) || typeOnSurvey(event)) event.preventDefault();
+  });
   listenToKeys();
   listenForWake();
   takeCode();

@@ -1,5 +1,7 @@
 // Which readings a step still wants, which still count, and against which limits. Pure.
 
+import { spots } from "../core/index.js";
+
 /**
  * Readings that a task's limits or its `measure` still want: `[{reading, subjects}]`, each once.
  * Subjects are those the reading may be taken on, the most particular first.
@@ -17,12 +19,20 @@ export function wantedReadings(at, tasks) {
         want("surface_temp", limit.of);
         want("air_temp", limit.air);
         want("humidity", limit.air);
-      } else want(limit.reading, limit.of);
+      } else if (limit.reading === "film") {
+        for (const subject of limit.of) {
+          if (!filmRead(at, subject)) wanted.set(`film|${subject}`, { reading: "film", subjects: [subject] });
+        }
+      } else if (limit.reading !== "film_removed") want(limit.reading, limit.of);
     }
-    for (const reading of task.measure) want(reading, measureSubjects(at.sheet, task, reading));
+    for (const reading of task.measure.filter((one) => one !== "film")) want(reading, measureSubjects(at.sheet, task, reading));
   }
   return [...wanted.values()];
 }
+
+/** Has this panel a spot that still counts? A film has no other subject than its panel. */
+const filmRead = (at, subject) =>
+  spots(at.state, subject.slice(subject.indexOf(":") + 1), at.now).some(([t]) => at.now - t <= at.index.validity.film);
 
 /** A measure step is about the air of the bay, or the car as a whole, or the place that it names. */
 export function measureSubjects(sheet, task, reading) {

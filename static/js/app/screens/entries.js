@@ -13,7 +13,7 @@ import { say } from "../words.js";
 import { timeOfDay } from "./late.js";
 import { eventLine } from "./log.js";
 
-const REVOCABLE = ["done", "reading", "photo", "applied", "not-right", "damage-found", "left-out", "roles"];
+const REVOCABLE = ["done", "reading", "spot", "photo", "applied", "not-right", "damage-found", "left-out", "roles"];
 
 /** Events that may be taken back, newest first. */
 const revocable = (at) =>

@@ -21,6 +21,8 @@ import { dayScreen, overScreen } from "./pause.js";
 import { readingScreen } from "./reading.js";
 import { overScreen as endScreen, releasePoint, releaseScreen } from "./release.js";
 import { stoppedScreen } from "./safety.js";
+import { surveyScreen, surveyTiles } from "./survey.js";
+import { thinOf, thinScreen } from "./thin.js";
 import { limitsScreen, otherScreen, stepScreen } from "./steps.js";
 import { tilesScreen } from "./tiles.js";
 import { decideScreen, notRightScreen, troubleScreen } from "./trouble.js";
@@ -45,6 +47,8 @@ const SCREENS = {
   reading: readingScreen,
   release: releaseScreen,
   steps: stepsScreen,
+  survey: surveyScreen,
+  surveytiles: surveyTiles,
   tiles: tilesScreen,
   trouble: troubleScreen,
 };
@@ -77,6 +81,7 @@ function mainScreen(context) {
   const now = view.current;
   if (cureOf(now)) return waitScreen(context);
   if (isBarred(now, personNow()?.id)) return otherScreen(context, nameOf);
+  if (now.state === "out-of-limits" && thinOf(now)) return thinScreen(context);
   const screen = {
     waiting: waitScreen,
     "too-late": tooLateScreen,
@@ -86,6 +91,7 @@ function mainScreen(context) {
     "out-of-limits": limitsScreen,
   }[now.state];
   if (screen) return screen(context);
+  if (view.part.mode === "survey") return surveyScreen(context);
   return view.part.mode === "wash" ? washScreen(context) : stepScreen(context);
 }
 

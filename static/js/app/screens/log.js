@@ -3,7 +3,7 @@
 import { inOrder, when } from "../../core/index.js";
 import { el } from "../dom.js";
 import { focusOn } from "../focus.js";
-import { moment, value } from "../format.js";
+import { film, moment, value } from "../format.js";
 import { jobHead } from "../heads.js";
 import { groupShort, placeName, productName, readingName, subjectName, taskShort } from "../names.js";
 import { nameOf, phone, units, zone } from "../phone.js";
@@ -29,6 +29,10 @@ function about(at, event) {
   if (event.type === "reading") {
     const unit = at.sheet.readings[data.reading]?.unit;
     return `${readingName(at.sheet, data.reading)}, ${subjectName(at.sheet, data.subject)}: ${value(data.value, unit, units())}`;
+  }
+  if (event.type === "spot") {
+    const read = data.values.map((one) => film(one, units(), { sign: false })).join(" ");
+    return `${placeName(at.sheet, data.panel)}: ${read || say(`remark.${data.remark}`)}`;
   }
   if (event.type === "applied")
     return `${productName(at.sheet, data.product)}, ${say("label.batch", { batch: data.batch })}`;

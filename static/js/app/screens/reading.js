@@ -79,6 +79,10 @@ function judge(limits, number) {
   return limits.min === null && limits.max === null ? null : { words: say("read.ok"), bad: false };
 }
 
+/** Gloss read at 60° that is to be reported at another angle (bayflow/trade/gloss.py): the reading that comes next. */
+const glossAngle = (reading, value) =>
+  reading !== "gloss_60" ? null : value > 700 ? "gloss_20" : value < 100 ? "gloss_85" : null;
+
 /** The limits that this reading must meet: of the step it is read for, else of the next step that has one. */
 function limitsAhead(at, group, reading) {
   const limited = (one) => one.tasks.some((task) => task.limits.some((limit) => limit.reading === reading));
@@ -100,7 +104,9 @@ export function readingScreen({ at, route }) {
   const send = async (chosen, raw, data = {}) => {
     await note(at.job.id, { type: "reading", data: { reading, subject, value: chosen, raw, ...data } });
     dropDrafts(key);
-    goInstead("job", at.job.id);
+    const angle = glossAngle(reading, chosen);
+    if (angle && at.sheet.readings[angle]) goInstead("job", at.job.id, "reading", angle, subject, groupId);
+    else goInstead("job", at.job.id);
   };
   const title = el(
     "h1",

@@ -180,7 +180,10 @@ export function mainFor(at, now) {
         subject: subjectName(at.sheet, subject),
       }),
     });
-    return mainButton(text, () => go("job", job, "reading", wanted.reading, subject, now.group.id));
+    const panel = subject.slice(subject.indexOf(":") + 1);
+    return mainButton(text, () =>
+      wanted.reading === "film" ? go("job", job, "survey", panel) : go("job", job, "reading", wanted.reading, subject, now.group.id),
+    );
   }
   if (wanted?.kind === "photo")
     return mainButton(say("step.photo"), () => askPhoto(job, now.signable), { note: say("step.photo.why") });

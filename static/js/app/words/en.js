@@ -95,6 +95,18 @@ export default {
   "read.point": "point", "read.erase": "erase", "read.least": "least {value}", "read.most": "most {value}", "read.ok": "inside the limits", "read.low": "below the limit", "read.high": "above the limit",
  "subject.car": "the car", "subject.air": "the air in this bay",
 
+  "survey.spot": "spot {n} of {total}", "survey.progress": "{n} of {total} panels", "survey.reading": "reading {n} of {total}", "survey.enter": "Enter", "survey.again": "Same again",
+  "survey.none": "No panel is read yet", "survey.mean": "mean {value}", "survey.climbed": "typed wrong", "survey.most": "At most 5 mm",
+  "survey.panel": "Another panel", "survey.type": "Type or paste many", "survey.pad": "Number pad", "survey.many": "Many readings at once",
+  "survey.many.how": "From a gauge that types, its file, your voice, or a second person. Three make a spot.", "survey.want": { one: "{n} reading more for this panel", other: "{n} readings more for this panel" }, "survey.these": "{panel}: {values}",
+  "survey.gauge": "Gauge", "survey.gauge.none": "not said", "survey.under": "Under the paint", "under.none": "not said", "under.steel": "steel", "under.aluminium": "aluminium", "under.other": "something else",
+  "survey.alone": "{values}: one reading stands alone.", "survey.once": "Read this spot once more", "survey.apart": "{value} here; the other panels usually {usual}.", "survey.another": "Read another spot", "survey.so": "It reads so",
+  "remark.plastic": "Plastic", "remark.filler": "Filler", "remark.no-reach": "Can't reach",
+  "thin.below": "{panel}: {value}. It must be at least {limit} to be polished.", "thin.above": "{panel}: {value}. It may be at most {limit}.", "thin.unread": "{panel}: {why}. Nobody knows how thick its film is.",
+  "thin.removed": "{panel}: {value} taken off so far, over all its jobs. At most {limit} may go.", "thin.what": "Leave this panel as it is, or read it again. The gauge reads all layers together: it can't tell how much clear coat is left.",
+  "thin.never": "No decision opens this. Leave this panel as it is.", "thin.owner": "Polish it all the same: the owner decides", "thin.signed": "The customer has signed for this panel", "thin.sign": "The customer must sign first.", "thin.do": "Polish this panel all the same",
+  "event.spot": "Film read", "amend.values": "Readings",
+
   "answer.title": "What do you see?", "photo.title": "Photo",
   "photo.bad": "This file can't be read as a picture. Take another one.",
 

@@ -95,6 +95,18 @@ export default {
   "read.point": "coma", "read.erase": "borrar", "read.least": "mínimo {value}", "read.most": "máximo {value}", "read.ok": "dentro de los límites", "read.low": "bajo el límite", "read.high": "sobre el límite",
  "subject.car": "el coche", "subject.air": "el aire de este puesto",
 
+  "survey.spot": "punto {n} de {total}", "survey.progress": "{n} de {total} paneles", "survey.reading": "lectura {n} de {total}", "survey.enter": "Anotar", "survey.again": "Otra igual",
+  "survey.none": "Aún no hay ningún panel medido", "survey.mean": "media {value}", "survey.climbed": "mal escrito", "survey.most": "Como máximo 5 mm",
+  "survey.panel": "Otro panel", "survey.type": "Escribir o pegar varias", "survey.pad": "Teclado numérico", "survey.many": "Varias lecturas a la vez",
+  "survey.many.how": "De un medidor que escribe, su archivo, tu voz u otra persona. Tres forman un punto.", "survey.want": { one: "Falta {n} lectura de este panel", other: "Faltan {n} lecturas de este panel" }, "survey.these": "{panel}: {values}",
+  "survey.gauge": "Medidor", "survey.gauge.none": "sin indicar", "survey.under": "Bajo la pintura", "under.none": "sin indicar", "under.steel": "acero", "under.aluminium": "aluminio", "under.other": "otra cosa",
+  "survey.alone": "{values}: una lectura queda sola.", "survey.once": "Medir este punto otra vez", "survey.apart": "Aquí {value}; los demás paneles suelen dar {usual}.", "survey.another": "Medir otro punto", "survey.so": "Da eso",
+  "remark.plastic": "Plástico", "remark.filler": "Masilla", "remark.no-reach": "No llego",
+  "thin.below": "{panel}: {value}. Debe tener al menos {limit} para pulirlo.", "thin.above": "{panel}: {value}. Puede tener como máximo {limit}.", "thin.unread": "{panel}: {why}. Nadie sabe qué espesor tiene.",
+  "thin.removed": "{panel}: {value} quitados hasta ahora, en todos sus trabajos. Como máximo {limit}.", "thin.what": "Deja este panel como está o mídelo otra vez. El medidor lee todas las capas juntas: no dice cuánto barniz queda.",
+  "thin.never": "Ninguna decisión lo abre. Deja este panel como está.", "thin.owner": "Pulirlo igualmente: decide el propietario", "thin.signed": "El cliente ha firmado por este panel", "thin.sign": "Primero debe firmar el cliente.", "thin.do": "Pulir este panel igualmente",
+  "event.spot": "Espesor medido", "amend.values": "Lecturas",
+
   "answer.title": "¿Qué ves?", "photo.title": "Foto",
   "photo.bad": "Este archivo no se puede leer como imagen. Haz otra.",
 
