@@ -7,7 +7,7 @@ A selector is words: `"contact -wheels"` is every task with the trait contact an
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 from bayflow.procedure.graph import Precedence
@@ -84,6 +84,11 @@ class View:
 
 def fits(traits: Collection[str], selector: str) -> bool:
     """Does *selector* mean a step with these *traits*?"""
+    return _fits(tuple(traits), selector)
+
+
+@lru_cache(maxsize=1 << 16)
+def _fits(traits: tuple[str, ...], selector: str) -> bool:
     wanted, banned = _words(selector)
     return all(any(one in traits for one in either) for either in wanted) and not any(one in traits for one in banned)
 
