@@ -137,6 +137,8 @@ class Step:
     only: tuple[Ref, ...] = ()
     order: str | None = None
     tools: Text | None = None
+    machine: str | None = None
+    """The kind of machine that is held while it lasts."""
     why: Text | None = None
     if_wrong: Text | None = None
     done_says: Text | None = None

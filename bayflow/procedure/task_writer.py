@@ -6,7 +6,7 @@ from bayflow.procedure.labour import labour_of
 from bayflow.procedure.limits import DEW_NEEDS, REMOVED
 from bayflow.procedure.model import Hold, Limit, Mix, Ref, Text, Use
 from bayflow.procedure.shelf import Product
-from bayflow.procedure.words_of_trade import HANDS_OFF
+from bayflow.procedure.words_of_trade import HANDS_OFF, MACHINES
 from bayflow.trade.units import whole
 
 
@@ -22,6 +22,7 @@ def write_task(desk: Desk, draft: Draft) -> Json:
         "group": desk.groups.of(draft),
         "do": desk.say(f"{key}.do", step.do),
         "tools": desk.say(f"{key}.tools", step.tools),
+        "machine": _machine(desk, draft),
         "why": desk.say(f"{key}.why", step.why),
         "if_wrong": desk.say(f"{key}.if_wrong", step.if_wrong),
         "done_says": desk.say(f"{key}.done_says", step.done_says),
@@ -42,6 +43,14 @@ def write_task(desk: Desk, draft: Draft) -> Json:
         "rescue": step.rescue,
         "traits": list(step.traits),
     }
+
+
+def _machine(desk: Desk, draft: Draft) -> str | None:
+    """The kind of machine, whose name is a text of the sheet from now on."""
+    kind = draft.step.machine
+    if kind is not None:
+        desk.say(f"machine.{kind}", Text(tuple(MACHINES[kind].items()), draft.step.line))
+    return kind
 
 
 def _hold(desk: Desk, draft: Draft, hold: Hold) -> Json:

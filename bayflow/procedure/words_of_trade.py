@@ -91,5 +91,18 @@ SAME_ON_ANY = frozenset({"test-spot", "glass", "glass-inside", "engine", "cover"
 TOUCHING = frozenset({"water", "contact", "chemical", "acid", "clay", "polish", "wipe", "coat", "protect"})
 """Traits of steps that may do harm to a hot, cold or wet surface; such a step always stands under limits."""
 
+MACHINES = {
+    "orbital-polisher": {"en": "orbital polisher", "es": "pulidora orbital"},
+    "rotary-polisher": {"en": "rotary polisher", "es": "pulidora rotativa"},
+    "small-polisher": {"en": "small polisher", "es": "pulidora pequeña"},
+    "sander": {"en": "sander", "es": "lijadora"},
+    "pressure-washer": {"en": "pressure washer", "es": "hidrolimpiadora"},
+    "air-blower": {"en": "air blower", "es": "soplador de aire"},
+    "vacuum-cleaner": {"en": "vacuum cleaner", "es": "aspiradora"},
+    "extraction-cleaner": {"en": "extraction cleaner", "es": "máquina de inyección y extracción"},
+    "steam-cleaner": {"en": "steam cleaner", "es": "limpiadora de vapor"},
+}
+"""Kinds of machine that a step may need, in words: what they do to hands and ears is summed over the day."""
+
 HANDS_OFF = frozenset({"arrival", "measure", "tools-change", "second-mitt", "cure", "final", "handover"})
 """Traits of steps that put nothing on the car; a step with these alone needs no reading first."""

@@ -3,6 +3,7 @@
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
+from bayflow.procedure.words_of_trade import MACHINES
 from bayflow.shop import registry
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid
@@ -25,6 +26,8 @@ DEFAULTS: Settings = {
     "port": 8443,
     "location": None,
     "places": [],
+    "gauges": [],
+    "machines": [],
     "staffed": {day: [["08:00", "17:00"]] for day in DAYS[:5]},
     "emergency": {
         "number": "",
@@ -39,10 +42,15 @@ DEFAULTS: Settings = {
 }
 """`staffed` maps a weekday to spans [from, to] in the shop's own time; `port` and `host` go onto labels.
 `location` is [latitude, longitude] in ten-thousandths of a degree (11 m), north and east positive; None where it was
-not said. `places` are {"name", "horizon"}: bays and yards with the height in degrees of what shades them, by `SECTORS`.
+not said. `gauges` are {"id", "name", "kind", "checked", "result", "due"}, see `shop/gauges.py`. `places` are {"name", "horizon"}: bays and yards with the height in degrees of what shades them, by `SECTORS`.
+`machines` are {"name", "kind", "cms2", "ddb", "basis"}: what the maker declares of vibration (hundredths of m/s²) and
+noise (tenths of dB(A)); None where nobody knows.
 """
 
 MOST_PLACES = 50
+MOST_MACHINES = 50
+MOST_CMS2, MOST_DDB = 10_000, 1400
+"""100 m/s² and 140 dB(A): no machine that a person holds is above."""
 _TEXTS = {"name": 80, "place": 200, "host": 60}
 
 
@@ -154,6 +162,38 @@ def _places(_: str, value: Any) -> str | None:
     return None if len(set(names)) == len(names) else "two places have the same name"
 
 
+def _machines(_: str, value: Any) -> str | None:
+    if not isinstance(value, list) or len(value) > MOST_MACHINES:
+        return f"must be a list of at most {MOST_MACHINES} machines"
+    for one in value:
+        if (
+            not isinstance(one, dict)
+            or set(one) != {"name", "kind", "cms2", "ddb", "basis"}
+            or not _is_name(one["name"])
+        ):
+            return "each has a name of at most 80 characters, a kind, its vibration, its noise and where they are from"
+        if one["kind"] not in MACHINES:
+            return f"{one['name']}: its kind is one of {', '.join(MACHINES)}"
+        for key, most, words in (("cms2", MOST_CMS2, "vibration is from 0 to 100 m/s²"),
+                                 ("ddb", MOST_DDB, "noise is from 0 to 140 dB(A)")):  # fmt: skip
+            if one[key] is not None and not (_is_whole(one[key]) and 0 <= one[key] <= most):
+                return f"{one['name']}: {words}"
+        told = one["cms2"] is not None or one["ddb"] is not None
+        if not isinstance(one["basis"], str) or len(one["basis"]) > 200 or (told and not one["basis"].strip()):
+            return f"{one['name']}: say where its figures are from, in at most 200 characters"
+    names = [one["name"].casefold() for one in value]
+    return None if len(set(names)) == len(names) else "two machines have the same name"
+
+
+def _gauges(_: str, value: Any) -> str | None:
+    fields = {"id", "name", "kind", "checked", "result", "due"}
+    good = isinstance(value, list) and len(value) <= MOST_PLACES and all(
+        isinstance(one, dict) and set(one) == fields and all(isinstance(v, str) and len(v) <= 80 for v in one.values())
+        for one in value
+    )  # fmt: skip
+    return None if good else f"must be a list of at most {MOST_PLACES} gauges with {', '.join(sorted(fields))}"
+
+
 def _is_whole(value: Any) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
@@ -165,5 +205,5 @@ def _is_name(value: Any) -> bool:
 _CHECKS: dict[str, Any] = {
     "name": _text, "place": _text, "host": _text, "zone": _zone, "units": _one_of(UNITS), "paper": _one_of(PAPERS),
     "langs": _langs, "port": _port, "staffed": _staffed, "emergency": _emergency,
-    "location": _location, "places": _places,
+    "location": _location, "places": _places, "gauges": _gauges, "machines": _machines,
 }  # fmt: skip

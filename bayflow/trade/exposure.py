@@ -1,6 +1,11 @@
-"""What a working day does to people: heat. The figures warn; they replace no risk assessment and no doctor."""
+"""What a working day does to people: heat, vibration of the hands, noise. The figures warn; they replace no risk
+assessment and no doctor.
+
+Vibration is summed as *energy*, (cm/s²)² ms, and stays a whole number: energies of several machines simply add.
+"""
 
 import math
+from collections.abc import Iterable
 
 from bayflow.trade.air import dew_point_c
 
@@ -33,3 +38,81 @@ def heat_index_f(temp_c: float, humidity_percent: float) -> float:
 def caution(heat_index: float) -> str | None:
     """The word of the US National Weather Service for a heat index in °F; None below 80 °F."""
     return next((word for least, word in CAUTIONS if heat_index >= least), None)
+
+
+DAY_MS = 28_800_000
+"""The reference period of eight hours (Directive 2002/44/EC, annex A.1; Directive 2003/10/EC, article 2)."""
+ACTION_CMS2, LIMIT_CMS2 = 250, 500
+"""Daily exposure A(8) for hand and arm: action value 2.5 m/s², limit value 5 m/s² (2002/44/EC, article 3.1)."""
+ACTION_ENERGY, LIMIT_ENERGY = ACTION_CMS2**2 * DAY_MS, LIMIT_CMS2**2 * DAY_MS
+NOISE_DDB = (800, 850, 870)
+"""Daily noise exposure in tenths of dB(A): lower and upper action value, and the limit, which alone counts what the
+hearing protection takes off (2003/10/EC, article 3)."""
+
+
+def vibration_energy(cms2: int, ms: int) -> int:
+    """Energy of *ms* with a machine of declared vibration *cms2* (hundredths of m/s²): cms2² ms; it adds up over a day.
+
+    A(8) = a √(t / 8 h), so energies of eight hours at A(8) are what the limits are. Source: 2002/44/EC annex A.1 and
+    ISO 5349-1. Raises ValueError outside 0 to 100 m/s² and 0 to 24 h.
+    """
+    if not 0 <= cms2 <= 10_000:
+        raise ValueError(f"vibration {cms2 / 100:g} m/s² is outside 0 to 100 m/s²")
+    _check_ms(ms)
+    return cms2 * cms2 * ms
+
+
+def a8_cms2(energy: int) -> int:
+    """Daily exposure A(8) of a vibration *energy*, in hundredths of m/s², rounded up. Source: `vibration_energy`."""
+    return math.isqrt(max(0, energy - 1) // DAY_MS) + 1 if energy > 0 else 0
+
+
+def points(energy: int) -> int:
+    """Exposure points, rounded up: 100 is the action value, 400 the limit; they add up over a day.
+
+    Source: UK Health and Safety Executive, guidance L140, points of hand-arm vibration (from memory): 2 a² an hour.
+    """
+    return -(-energy * 100 // ACTION_ENERGY)
+
+
+def time_left_ms(energy: int, cms2: int, most: int) -> int:
+    """How long a machine of *cms2* may still be used until the day's *energy* is *most*; never below 0, at most a day.
+
+    Ranges and errors as `vibration_energy`; a machine that does not vibrate may be used all day.
+    """
+    vibration_energy(cms2, 0)
+    return min(86_400_000, max(0, most - energy) // cms2**2) if cms2 else 86_400_000
+
+
+def noise_allowed_ms(ddb: int, criterion_ddb: int = 850) -> int:
+    """How long a level of *ddb* (tenths of dB(A)) takes to the day's criterion: 8 h at 85 dB(A), half for each 3 dB.
+
+    T = 8 h / 2^((L - criterion) / 3). Source: NIOSH publication 98-126 (1998), 1.1.1; cut to whole ms. Raises
+    ValueError outside 0 to 140 dB(A).
+    """
+    _check_ddb(ddb)
+    return int(DAY_MS / 2 ** ((ddb - criterion_ddb) / 30))
+
+
+def noise_day_ddb(spells: Iterable[tuple[int, int]]) -> int | None:
+    """Daily noise exposure L_EX,8h (tenths of dB(A), rounded up) of *spells* of (tenths of dB(A), ms).
+
+    L = 10 lg(Σ tᵢ 10^(Lᵢ / 10) / 8 h). Source: 2003/10/EC, article 2, after ISO 1999. None without a sound;
+    what is not told counts as silence. Raises ValueError outside 0 to 140 dB(A) and 0 to 24 h.
+    """
+    total = 0.0
+    for ddb, ms in spells:
+        _check_ddb(ddb)
+        _check_ms(ms)
+        total += ms * 10 ** (ddb / 100)
+    return math.ceil(round(100 * math.log10(total / DAY_MS), 6)) if total else None
+
+
+def _check_ddb(ddb: int) -> None:
+    if not 0 <= ddb <= 1400:
+        raise ValueError(f"noise {ddb / 10:g} dB(A) is outside 0 to 140 dB(A)")
+
+
+def _check_ms(ms: int) -> None:
+    if not 0 <= ms <= 86_400_000:
+        raise ValueError(f"{ms} ms is outside 0 to 24 h")
