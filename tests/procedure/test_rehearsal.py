@@ -8,6 +8,8 @@ from string import Formatter
 import pytest
 
 from bayflow.job.findings import open_decisions
+from bayflow.job.fold import fold, follow
+from bayflow.job.sheet import Index
 from bayflow.paths import LIBRARY
 from bayflow.procedure.compiler import compile_sheet
 from bayflow.procedure.library import Library
@@ -363,3 +365,13 @@ def test_the_cure_of_the_two_coat_protection_decides_its_hand_over(saloon):
     held = {link.hold: link.end - link.start for link in found.chain if link.kind == "hold"}
     assert held["recoat"] == DAY
     assert sum(held.values()) > found.labour_ms
+
+
+def test_the_state_that_grows_is_the_state_of_the_whole_log():
+    """Event by event, `follow` keeps what a fold of all of them gives."""
+    index, found = Index(coats()), run(coats(), at("2026-07-14 08:00"), people=2)
+    state = fold(index, ())
+    for n, event in enumerate(found.events, 1):
+        follow(state, index, event)
+        assert n % 7 or state == fold(index, found.events[:n])
+    assert state == fold(index, found.events)

@@ -98,7 +98,8 @@ class Plan:
     def of(cls, index: Index) -> "Plan":
         """The groups of a sheet, and for each what its end opens."""
         order = {name: n for n, name in enumerate(index.tasks)}
-        groups = {name: _group(index, name, ids, order) for name, ids in index.groups.items()}
+        of = {one["id"]: one["group"] for one in index.tasks.values()}
+        groups = {name: _group(index, name, ids, order, of) for name, ids in index.groups.items()}
         groups = dict(sorted(groups.items(), key=lambda item: item[1].order))
         coats = frozenset(part["id"] for part in index.sheet["parts"] if part["mode"] == "coat")
         opens: dict[str, tuple[Opens, ...]] = {}
@@ -110,6 +111,11 @@ class Plan:
                 if first in group.wetted_by:
                     rescued[first] = (*rescued.get(first, ()), group)
         return cls(groups, coats, opens, rescued)
+
+    @cached_property
+    def holding(self) -> dict[str, Group]:
+        """The group of every task, by task id."""
+        return {task["id"]: group for group in self.groups.values() for task in group.tasks}
 
     def run(self, group: Group) -> list[Group]:
         """
@@ -152,9 +158,8 @@ def _step_id(task: Task) -> str:
     return str(task["id"].rpartition("@")[0])
 
 
-def _group(index: Index, name: str, ids: tuple[str, ...], order: dict[str, int]) -> Group:
+def _group(index: Index, name: str, ids: tuple[str, ...], order: dict[str, int], of: dict[str, str]) -> Group:
     tasks = tuple(index.tasks[one] for one in ids)
-    of = {one["id"]: one["group"] for one in index.tasks.values()}
     span = sum(max(task["labour_ms"], task["min_ms"]) for task in tasks)
     before = frozenset(of[first] for task in tasks for first in index.before[task["id"]])
     waits = [

@@ -94,14 +94,10 @@ def _in_pieces(part: str, works: list[Work], hours: Hours) -> bool:
 def _latest_begin(plan: Plan, stay: Stay, hours: Hours) -> int | None:
     """The last moment at which the work that waits can begin and still be signed before the window shuts."""
     assert stay.shuts is not None
-    span, opens = _group(plan, stay).span, stay.opens if stay.opens is not None else stay.began
+    span, opens = plan.holding[stay.task].span, stay.opens if stay.opens is not None else stay.began
     fits = [min(closes, stay.shuts) - span for o, closes in hours.spans(opens, stay.shuts)
             if min(closes, stay.shuts) - span >= max(o, opens)]  # fmt: skip
     return fits[-1] if fits else None
-
-
-def _group(plan: Plan, stay: Stay) -> Group:
-    return next(g for g in plan.groups.values() if any(t["id"] == stay.task for t in g.tasks))
 
 
 def _start_by(foresight: Foresight, works: list[Work], hold: str, same: list[Stay], people: int) -> Note | None:
@@ -146,7 +142,7 @@ def _unused(foresight: Foresight, same: list[Stay], people: int, shift: int) -> 
     """The first window that nobody can use if all of them come *shift* minutes later; earliest end first."""
     free = [0] * people
     for stay in sorted(same, key=lambda s: s.shuts or 0):
-        group, later = _group(foresight.plan, stay), shift * MINUTE_MS
+        group, later = foresight.plan.holding[stay.task], shift * MINUTE_MS
         opens = (stay.opens if stay.opens is not None else stay.began) + later
         at = foresight.place(group, max(free[0], opens), (stay.shuts or 0) + later)
         if at is None:

@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from bayflow.job.events import Event
-from bayflow.job.fold import State, fold
+from bayflow.job.fold import State, fold, follow
 from bayflow.job.gate import Answer, gate
 from bayflow.job.sheet import Index, key
 from bayflow.procedure.rehearsal.groups import Group
@@ -25,14 +25,8 @@ class Log:
         self.index, self.zone = index, zone
         self.events: list[Event] = []
         self.job = "J-20000101-0000"
-        self._state: State | None = None
-
-    @property
-    def state(self) -> State:
+        self.state: State = fold(index, ())
         """What the fold makes of the events so far."""
-        if self._state is None:
-            self._state = fold(self.index, self.events)
-        return self._state
 
     def ask(self, tasks: Iterable[str], now: int) -> dict[str, Answer]:
         """The gate's answers for *tasks* at *now*, by task id."""
@@ -82,13 +76,14 @@ class Log:
 
     def _add(self, kind: str, now: int, person: str, data: dict[str, Any], keys: Iterable[str] = ()) -> None:
         n = len(self.events)
-        self.events.append({
+        event = {
             "v": 1, "id": _ident(n), "job": self.job, "type": kind, "tasks": list(keys), "person": person,
             "noted_by": person, "phone": person, "n": n, "page": "rehearsal", "mono": 0, "at": now, "knew": n,
             "lang": "en", "data": data, "seq": n + 1, "prev": "", "recv": now, "offset": 0, "window": [now, now],
             "awake": None, "marks": [],
-        })  # fmt: skip
-        self._state = None
+        }  # fmt: skip
+        self.events.append(event)
+        follow(self.state, self.index, event)
 
 
 def _ident(n: int) -> str:
