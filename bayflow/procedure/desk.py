@@ -33,6 +33,7 @@ class Desk:
         self.texts: dict[str, Text] = {}
         self.products: dict[str, Product] = {}
         self.readings: set[str] = set()
+        self.pictures: set[str] = set()
         anywhere = (place for one in library.bodies.values() for place in Places(one).atoms)
         self.merged = merge(procedures)
         self.drafts = Drafts(procedures, body, self.pages, anywhere, merged=self.merged)
@@ -48,6 +49,12 @@ class Desk:
     def say_all(self, key: str, texts: Iterable[Text]) -> list[str | None]:
         """Keys of several texts, numbered from 1."""
         return [self.say(f"{key}.{n}", text) for n, text in enumerate(texts, 1)]
+
+    def picture(self, name: str | None) -> str | None:
+        """Keep the drawing of this name for the sheet and return the name; None for no drawing."""
+        if name is not None:
+            self.pictures.add(name)
+        return name
 
     def fault(self, draft: Draft, line: int, what: str, right: str) -> None:
         """Note a fault in the file of *draft*."""

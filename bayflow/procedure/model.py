@@ -164,6 +164,8 @@ class Step:
     """The slots of the car that it works on; None: as its traits say."""
     needs: tuple[Ref, ...] = ()
     """It is done only where one of these surfaces is on the car."""
+    picture: str | None = None
+    """The drawing that shows how."""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from bayflow.procedure.desk import Desk, Json
 from bayflow.procedure.graph import Precedence
 from bayflow.procedure.model import Part, Procedure
 from bayflow.procedure.order import firsts
+from bayflow.procedure.pictures import pictures
 from bayflow.procedure.shelf import Product
 from bayflow.procedure.task_writer import write_task
 from bayflow.procedure.told_writer import write_told
@@ -27,6 +28,8 @@ def write_sheet(desk: Desk, lang: str) -> Json:
         "tasks": [tasks[name] for name in order],
         "sources": _sources(desk),
     }
+    if desk.pictures:
+        sheet["pictures"] = {name: _picture(desk, name) for name in sorted(desk.pictures)}
     if desk.told is not None:
         sheet["surfaces"] = write_told(desk, desk.told)
     return sheet | {"texts": _texts(desk, lang)}
@@ -100,6 +103,11 @@ def _readings(desk: Desk) -> Json:
         } | {key: size for key, size in (("spread", kind.spread), ("apart", kind.apart)) if size}
         for kind in desk.kinds.values() if kind.id in desk.readings
     }  # fmt: skip
+
+
+def _picture(desk: Desk, name: str) -> Json:
+    found = pictures()[name]
+    return {"shows": desk.say(f"picture.{name}", found.shows), "svg": found.svg}
 
 
 def _product(desk: Desk, product: Product) -> Json:

@@ -11,6 +11,7 @@ from bayflow.procedure.limits import read_limits
 from bayflow.procedure.model import Answer, Caution, Each, Hold, Kind, Ref, Sign, Step, Text
 from bayflow.procedure.nodes import Items, Node, Scalar
 from bayflow.procedure.page import Page
+from bayflow.procedure.pictures import pictures
 from bayflow.procedure.quantity import labour_ms
 from bayflow.procedure.shelf import ReadingKind
 from bayflow.procedure.supply_file import read_mixes, read_uses
@@ -24,6 +25,7 @@ STEP_KEYS = (
     "order",
     "sign",
     "tools",
+    "picture",
     "machine",
     "why",
     "if_wrong",
@@ -78,6 +80,7 @@ def read_step(page: Page, step: Fields, kinds: Mapping[str, ReadingKind]) -> Ste
         only=step.refs("only"),
         order=step.choice("order", ("top down", "bottom up", "any")),
         tools=step.text("tools"),
+        picture=step.choice("picture", pictures()),
         machine=step.choice("machine", tuple(trade.MACHINES)),
         why=step.text("why"),
         if_wrong=step.text("if_wrong"),

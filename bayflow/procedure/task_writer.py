@@ -22,6 +22,7 @@ def write_task(desk: Desk, draft: Draft) -> Json:
         "group": desk.groups.of(draft),
         "do": desk.say(f"{key}.do", step.do),
         "tools": desk.say(f"{key}.tools", step.tools),
+        "picture": desk.picture(step.picture),
         "machine": _machine(desk, draft),
         "why": desk.say(f"{key}.why", step.why),
         "if_wrong": desk.say(f"{key}.if_wrong", step.if_wrong),

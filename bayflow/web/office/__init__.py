@@ -12,26 +12,31 @@ from bayflow.web.office import (
     auditing,
     board,
     bottle,
+    day,
     deciding,
     door,
     entering,
     first,
     fleet,
+    gauging,
     jobs,
     logger,
+    machines,
     opening,
     outfit,
     owners,
     pages,
     paper,
+    procedure_page,
     sunlight,
     team,
     warmth,
 )
 
 __all__ = [
-    "airs", "amending", "auditing", "board", "bottle", "deciding", "door", "entering", "first", "fleet",
-    "jobs", "logger", "opening", "outfit", "owners", "paper", "register", "sunlight", "team", "warmth",
+    "airs", "amending", "auditing", "board", "bottle", "day", "deciding", "door", "entering", "first", "fleet", "gauging",
+    "jobs", "logger", "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register", "sunlight", "team",
+    "warmth",
 ]  # fmt: skip
 
 

@@ -46,6 +46,7 @@ class StepView:
     standings: list[Standing]
     done: int
     total: int
+    picture: tuple[str, str] | None = None
 
     @property
     def ref(self) -> str:
@@ -141,6 +142,7 @@ class JobView:
             why=self.reader.text(first["why"]),
             cautions=[(c["signal"], self.reader.text(c["text"])) for c in first["cautions"]],
             standings=sorted(standings.values(), key=lambda s: _RANK.get(s.state, 5)), done=done, total=len(tasks),
+            picture=self.reader.picture(first.get("picture")),
         )  # fmt: skip
 
     def _state(self, task: Task, answer: Mapping[str, Any]) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from bayflow.job.sheet import Index, Sheet, Task, split
 from bayflow.trade.units import number as plain
 from bayflow.trade.units import temperature, thickness
+from bayflow.web.office.svg import data_url
 from bayflow.web.office.words_table import PLACES, WORDS
 
 LANGS = ("en", "es")
@@ -18,6 +19,21 @@ def phrase(lang: str, key: str, **given: Any) -> str:
     """The words of *key* in *lang*, English where that language has none; *given* fills the gaps."""
     found = WORDS.get(lang, {}).get(key) or WORDS["en"][key]
     return found.format(**given) if given else found
+
+
+def value_words(reading: str, number: int, unit: str, units: str, lang: str) -> str:
+    """A value of *reading* in its *unit*, as people of a shop with *units* write it: `13.7 °C`, `55 %`, `yes`."""
+    if unit == "yesno":
+        return phrase(lang, "yes" if number else "no")
+    if unit == "dc":
+        return temperature(number, units, lang, difference=reading == "dew_margin")
+    if unit == "permille":
+        return f"{plain(Fraction(number, 10), 1, lang)} %"
+    if unit == "dum":
+        return thickness(number, units, lang, fine=reading == "film_removed")
+    if unit == "dgu":
+        return f"{plain(Fraction(number, 10), 1, lang)} GU"
+    return f"{number} {unit}".strip()
 
 
 class Reader:
@@ -40,6 +56,11 @@ class Reader:
         if key is None:
             return ""
         return self.texts.get(key) or self._plain.get(key) or key
+
+    def picture(self, name: str | None) -> tuple[str, str] | None:
+        """A drawing of the sheet as an address for a page, and what it shows; None without one."""
+        found = self.sheet.get("pictures", {}).get(name)
+        return (data_url(found["svg"]), self.text(found["shows"])) if found else None
 
     def place(self, place: str) -> str:
         """A panel, band, side or corner by name; empty for the car as a whole."""
@@ -120,18 +141,7 @@ class Reader:
 
     def value(self, reading: str, number: int) -> str:
         """A value as people of this shop write it: `13.7 °C`, `55 %`, `yes`."""
-        unit = self.unit(reading)
-        if unit == "yesno":
-            return phrase(self.lang, "yes" if number else "no")
-        if unit == "dc":
-            return temperature(number, self.units, self.lang, difference=reading == "dew_margin")
-        if unit == "permille":
-            return f"{plain(Fraction(number, 10), 1, self.lang)} %"
-        if unit == "dum":
-            return thickness(number, self.units, self.lang, fine=reading == "film_removed")
-        if unit == "dgu":
-            return f"{plain(Fraction(number, 10), 1, self.lang)} GU"
-        return f"{number} {unit}".strip()
+        return value_words(reading, number, self.unit(reading), self.units, self.lang)
 
     def film(self, dum: int) -> str:
         """A mean or a difference of film thickness, one digit finer than gauges show."""

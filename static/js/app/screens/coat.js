@@ -18,7 +18,7 @@ import { mainTap } from "../taps.js";
 import { say, textOf } from "../words.js";
 import { dueLook, looks } from "./lamp.js";
 import { clockPhone, rolesScreen } from "./roles.js";
-import { clockWarning, mixLines } from "./step.js";
+import { clockWarning, drawings, mixLines } from "./step.js";
 import { roleOf, times } from "./wet.js";
 
 const WIDE = 320;
@@ -174,6 +174,7 @@ export function coatScreen({ at, view, part }) {
         ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear))
         : null,
       mixes.length ? el("ul", { class: "mixes" }, mixes) : null,
+      coat.over === 0 && !coat.wet.length ? drawings(at, coat.part.groups.flatMap((one) => one.tasks)) : null,
       el("h1", { class: "unseen", tabindex: "-1" }, textOf(at.sheet, coat.part.title).text),
       el(
         "p",

@@ -6,12 +6,13 @@ import { moment, seconds, value, volume } from "../format.js";
 import { placeName, productName, readingName, subjectName, words } from "../names.js";
 import { phone, units, zone } from "../phone.js";
 import { askPhoto } from "../photo.js";
-import { cautions, mainButton } from "../pieces.js";
+import { carPicture, cautions, mainButton } from "../pieces.js";
 import { wear } from "../ppe.js";
 import { measureSubjects, newest } from "../readings.js";
 import { go, href } from "../route.js";
 import { firstWanted, sign, widest } from "../signing.js";
 import { say, textOf } from "../words.js";
+import { machineLines, spentButton } from "./machine.js";
 
 const SOON_MS = 20 * 60000;
 
@@ -100,12 +101,31 @@ export function stepWords(at, now) {
   );
 }
 
+/** The drawings that show how these tasks are done; they came inside the sheet, so they are here offline. */
+export function drawings(at, tasks) {
+  const names = new Set(tasks.map((task) => task.picture).filter((name) => at.sheet.pictures?.[name]));
+  return [...names].map((name) => {
+    const { shows, svg } = at.sheet.pictures[name];
+    const { text, lang } = textOf(at.sheet, shows);
+    const src = `data:image/svg+xml,${encodeURIComponent(svg)}`;
+    return el("img", { class: "how", "data-key": `how.${name}`, src, alt: text, lang, width: 320, height: 180 });
+  });
+}
+
+/** Cautions, the step, the drawing of how, and the car; the drawing stands for the car where all of it is meant. */
+export function stepShown(at, now, here) {
+  const how = drawings(at, tasksOf(now));
+  const car = how.length && here.every((place) => place === "car") ? null : carPicture(at, here);
+  return pictured(before(at, now), car, [stepWords(at, now), how, dwell(at, now)]);
+}
+
 /** Cautions and what to wear: before the step itself. */
-export function before(at, now) {
+function before(at, now) {
   const tasks = tasksOf(now);
   const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
   return [
     ...cautions(at, tasks),
+    ...machineLines(at, tasks),
     ppe.length
       ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear))
       : null,
@@ -166,6 +186,8 @@ export function readingLines(at, now) {
 
 /** What the main button does now: tell what is wanted first, answer, or sign. */
 export function mainFor(at, now) {
+  const other = spentButton(at, tasksOf(now));
+  if (other) return other;
   const wanted = firstWanted(at, now);
   const job = at.job.id;
   if (wanted?.kind === "batch")
@@ -240,5 +262,5 @@ export function clockWarning(at, now) {
 }
 
 /** Cautions come before the step, always; the picture stands above it where they leave room, else below. */
-export const pictured = (cautionsAndMore, picture, step) =>
+const pictured = (cautionsAndMore, picture, step) =>
   cautionsAndMore.some(Boolean) ? [...cautionsAndMore, step, picture] : [picture, step];

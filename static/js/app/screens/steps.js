@@ -14,7 +14,8 @@ import { stop, widest } from "../signing.js";
 import { clocksStrip } from "../strip.js";
 import { productsOf } from "../view.js";
 import { say } from "../words.js";
-import { before, clockWarning, dwell, mainFor, pictured, readingLines, stepWords } from "./step.js";
+import { clockWarning, mainFor, readingLines, stepShown, stepWords } from "./step.js";
+import { toldLines } from "./told.js";
 import { wetButtons } from "./wet.js";
 
 /** The screen of one step. */
@@ -22,6 +23,7 @@ export function stepScreen({ at, view }) {
   const now = view.current;
   const [label] = productsOf(now.group.tasks);
   const readings = readingLines(at, now);
+  const { warnings, remarks } = toldLines(at, view);
   const opened = clocksOf(at).find((one) => one.group === now.group.id && one.opens !== null && one.opens <= at.now);
   const due =
     !now.group.lead.rescue && now.until !== null && now.until - at.now < 6 * 3600000
@@ -41,15 +43,14 @@ export function stepScreen({ at, view }) {
       placeLines(at, view),
       view.chosen ? turn(at) : null,
       clockWarning(at, now),
-      pictured(
-        before(at, now),
-        carPicture(
-          at,
-          now.open.map((entry) => entry.task.place),
-        ),
-        [stepWords(at, now), dwell(at, now)],
+      warnings,
+      stepShown(
+        at,
+        now,
+        now.open.map((entry) => entry.task.place),
       ),
       due,
+      remarks,
       opened && !now.group.lead.rescue
         ? el(
             "p",

@@ -6,13 +6,13 @@ import { moment } from "../format.js";
 import { jobHead, notices } from "../heads.js";
 import { groupShort } from "../names.js";
 import { zone } from "../phone.js";
-import { actions, carPicture, foot, linkButton, nextLine, placeLines } from "../pieces.js";
+import { actions, foot, linkButton, nextLine, placeLines } from "../pieces.js";
 import { href } from "../route.js";
 import { stop } from "../signing.js";
 import { clocksStrip } from "../strip.js";
 import { productsOf } from "../view.js";
 import { say } from "../words.js";
-import { before, dwell, mainFor, pictured, stepWords } from "./step.js";
+import { mainFor, stepShown } from "./step.js";
 
 function line(at, view, group) {
   const now = view.byGroup.get(group.id);
@@ -47,7 +47,7 @@ export function washScreen({ at, view }) {
       { class: "work wash" },
       notices(),
       placeLines(at, view),
-      pictured(before(at, now), carPicture(at, bodyPlaces(at, here)), [stepWords(at, now), dwell(at, now)]),
+      stepShown(at, now, bodyPlaces(at, here)),
       el(
         "ol",
         { class: "course", "data-key": "course" },
