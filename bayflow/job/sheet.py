@@ -39,6 +39,7 @@ class Index:
         self.tasks: dict[str, Task] = {task["id"]: task for task in sheet["tasks"]}
         self.validity: dict[str, int] = {n: r["valid_ms"] for n, r in sheet["readings"].items()}
         self.spread: int = sheet["readings"].get("film", {}).get("spread", 0)
+        self.apart: int = sheet["readings"].get("film", {}).get("apart", 0) or 2**31
 
     @cached_property
     def before(self) -> dict[str, tuple[str, ...]]:

@@ -4,6 +4,7 @@ Pure; its twin in JavaScript is `static/js/core/surveyed.js`. A row of `state["f
 [t, spot, mean or None, readings, remark, event id].
 """
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from bayflow.job.fold import State
@@ -12,6 +13,8 @@ from bayflow.trade import film
 
 LIMITS = ("film", "film_removed")
 Row = list[Any]
+FOREVER = 2**62
+"""A moment after every reading (ms)."""
 
 
 def spots(state: State, panel: str, now: int) -> dict[int, Row]:
@@ -26,17 +29,42 @@ def means(state: State, panel: str, now: int) -> dict[str, film.Mean]:
 
 def first(state: State, panel: str, now: int) -> dict[str, film.Mean]:
     """What removal on *panel* is counted from: the first means of earlier jobs, else of this one."""
-    begun: dict[str, film.Mean] = {}
-    for t, spot, mean, used, _, _ in state["film"].get(panel, ()):
-        if t <= now and mean is not None:
-            begun.setdefault(str(spot), (mean, used))
     known = state["film_first"].get(panel, {})
-    return begun | {spot: (mean, used) for spot, (mean, used) in known.items()}
+    return first_here(state, panel, now) | {spot: (mean, used) for spot, (mean, used) in known.items()}
 
 
 def lost(index: Index, state: State, panel: str, now: int) -> film.Difference | None:
     """What *panel* lost since it was first read, over all the vehicle's jobs; None where nothing was read twice."""
     return film.difference(first(state, panel, now), means(state, panel, now), index.spread)
+
+
+def first_here(state: State, panel: str, now: int = FOREVER) -> dict[str, film.Mean]:
+    """The first mean of each spot of *panel* in this job, of those read by *now* (ms)."""
+    found: dict[str, film.Mean] = {}
+    for t, spot, mean, used, _, _ in state["film"].get(panel, ()):
+        if t <= now and mean is not None:
+            found.setdefault(str(spot), (mean, used))
+    return found
+
+
+def surveys(jobs: Iterable[tuple[Index, State]]) -> dict[str, list[dict[str, film.Mean]]]:
+    """By panel: its means as each of a vehicle's *jobs*, oldest first, first and last read them."""
+    found: dict[str, list[dict[str, film.Mean]]] = {}
+    for _, state in jobs:
+        for panel in state["film"]:
+            for read in (first_here(state, panel), means(state, panel, FOREVER)):
+                if read:
+                    found.setdefault(panel, []).append(read)
+    return found
+
+
+def begun(jobs: Sequence[tuple[Index, State]]) -> dict[str, dict[str, list[int]]]:
+    """What removal is counted from after *jobs*, oldest first: panel, spot, [mean, readings], as job-opened holds it."""
+    apart = jobs[-1][0].apart if jobs else 0
+    return {
+        panel: {spot: [mean, used] for spot, (mean, used) in film.baseline(rows, apart)[0].items()}
+        for panel, rows in surveys(jobs).items()
+    }
 
 
 def judge(index: Index, state: State, limit: dict[str, Any], now: int) -> list[Any] | None:

@@ -121,4 +121,5 @@ def _news(shop: Shop, have: Json, lost: list[str], now: int) -> Json:
 
 def _about(shop: Shop) -> Json:
     known = settings.current(shop)
-    return {name: known[name] for name in ("name", "zone", "units", "langs", "emergency", "staffed")}
+    names = ("name", "zone", "units", "langs", "emergency", "staffed", "gauges")
+    return {name: known[name] for name in names}

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any
 
 from bayflow.job import events as log
+from bayflow.job import surveyed
 from bayflow.job.events import Event, order
 from bayflow.job.findings import Finding, findings, open_decisions
 from bayflow.job.fold import State, fold
@@ -181,6 +182,8 @@ def open_job(
             "photo_draw": draw_photos(sheet, shop.new_id()), "place": place[:80],
             "ledger": shop.store.ledger_head().hash,
         }  # fmt: skip
+        if film := surveyed.begun([(job.index, job.state) for job in surveyed_before(shop, car.id)]):
+            data["film"] = film
         if opened and opened.rules:
             data |= {"opened_rules": list(opened.rules), "reason": opened.reason, "decider": opened.decider}
         event = shop_event(shop, job_id, "job-opened", by=by, data=data, now=now)
@@ -297,6 +300,12 @@ def running(shop: Shop) -> list[str]:
 def of_vehicle(shop: Shop, vehicle_id: str) -> list[dict[str, Any]]:
     """Summaries of one vehicle's jobs, newest first."""
     return [row for row in shop.store.jobs() if row.get("vehicle") == vehicle_id]
+
+
+def surveyed_before(shop: Shop, vehicle_id: str) -> list[Job]:
+    """A vehicle's jobs in which its film was read, oldest first; what can't be read is left out."""
+    rows = [row["job"] for row in reversed(of_vehicle(shop, vehicle_id)) if not row["damaged"]]
+    return [job for job in loaded(shop, rows) if job.state["film"]]
 
 
 def finished(shop: Shop, most: int = 50) -> list[dict[str, Any]]:

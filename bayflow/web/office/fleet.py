@@ -8,7 +8,7 @@ from bayflow.shop import jobs, notes, people, procedures, vehicles
 from bayflow.shop.vehicles import Vehicle
 from bayflow.trade import vin
 from bayflow.web import labels
-from bayflow.web.office import desk, surfacing
+from bayflow.web.office import desk, films, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, options, text, tick, words
 from bayflow.web.office.pages import form_page, office, page
 
@@ -125,6 +125,7 @@ def vehicle_page(vehicle_id: str) -> Any:
     """One car: its card, its surfaces, its history, its label."""
     car = vehicles.vehicle(desk.shop(), vehicle_id)
     return page("vehicle.html", car=car, surfaces=surfacing.shown(car), history=history(car),
+                film=films.of_vehicle(car.id),
                 vin=vin_hints(car.vin),
                 notes=notes.all_notes(desk.shop(), car.id), names=people.names(desk.shop()), form=RetireForm(),
                 body_title=_body_title(car.body), running=_running().get(car.id))  # fmt: skip

@@ -9,7 +9,7 @@ from bayflow.procedure.told import Told as SurfaceTold
 from bayflow.shop import board as _board
 from bayflow.shop import jobs, pins, procedures, vehicles
 from bayflow.shop.errors import NotFound, Refused
-from bayflow.web.office import desk, sunlight, surfacing
+from bayflow.web.office import desk, films, sunlight, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, pin_field, text, words
 from bayflow.web.office.pages import deciders, form_page, missing_emergency, office
 from bayflow.web.office.rehearsed import Told
@@ -87,6 +87,7 @@ def job_new() -> Any:
     return form_page("job_new.html", form, rehearsal=rehearsal, files=files, reader_lang=desk.language(),
                      stale=[f for f in files if f.state != "approved"],
                      surfaces_changed=surfacing.changed(rehearsal.reader) if rehearsal else [],
+                     film=films.least_left(form.vehicle.data, form.procedure.data) if rehearsal else "",
                      sun=sunlight.told(form.place.data or "") if rehearsal else [])  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from bayflow.shop import jobs
 from bayflow.shop.errors import Refused
 from bayflow.store import cards as heads
 from bayflow.web.labels import qr_svg
-from bayflow.web.office import desk
+from bayflow.web.office import desk, films
 from bayflow.web.office.jobs import view
 from bayflow.web.office.jobview import JobView, StepView
 from bayflow.web.office.pages import SAFETY_LINE, office, page
@@ -118,7 +118,7 @@ def _sheet(job_id: str) -> dict[str, Any]:
     head = heads.card(shop.store, job_id)
     known = desk.shop_settings()
     return {
-        "work": cards.work(job, "en"), "shop_place": known["place"], "shop": known["name"], "job": job,
+        "measured": films.handed_over(job), "work": cards.work(job, "en"), "shop_place": known["place"], "shop": known["name"], "job": job,
         "card_text": json.dumps(head, sort_keys=True, separators=(",", ":")), "card_short": heads.card_short(head),
         "qr": qr_svg(heads.card_text(head), "Head of the record"), "when": Clock(job.zone, desk.now(), "en"),
     }  # fmt: skip
