@@ -121,7 +121,7 @@ def left(day: Day | None, known: dict[str, Declared]) -> dict[str, Left]:
 def _quiet_left(so_far_ddb: int | None, ddb: int) -> int:
     """How long a level may last until the day with what was heard so far reaches 85 dB(A)."""
     share = 1 - (10 ** ((so_far_ddb - 850) / 100) if so_far_ddb is not None else 0)
-    return min(86_400_000, max(0, int(exposure.DAY_MS * share / 10 ** ((ddb - 850) / 100))))
+    return min(86_400_000, max(0, int(exposure.noise_allowed_ms(ddb) * share)))
 
 
 def for_phones(shop: Shop, *, now: int) -> dict[str, dict[str, list[int | None]]]:

@@ -34,8 +34,10 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "airs", "amending", "auditing", "board", "bottle", "day", "deciding", "door", "entering", "first", "fleet", "gauging",
-    "jobs", "logger", "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register", "sunlight", "team",
+    "airs", "amending", "auditing", "board", "bottle",
+    "day", "deciding", "door", "entering", "first", "fleet", "gauging",
+    "jobs", "logger",
+    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register", "sunlight", "team",
     "warmth",
 ]  # fmt: skip
 
