@@ -12,6 +12,7 @@ import { limitsOn, newest } from "../readings.js";
 import { goInstead } from "../route.js";
 import { keyOf, planOf } from "../view.js";
 import { say } from "../words.js";
+import { dewAhead } from "./told.js";
 
 /** The limits as a ruler: what is allowed is thick, the typed value stands on it. */
 function ruler(limits, plausible, number, unit, unitsShown) {
@@ -88,7 +89,9 @@ function limitsAhead(at, group, reading) {
   const limited = (one) => one.tasks.some((task) => task.limits.some((limit) => limit.reading === reading));
   const open = (one) => one.tasks.some((task) => !["done", "left-out"].includes(at.gates[keyOf(task, at.state)].state));
   const next = group && limited(group) ? group : planOf(at.sheet).groups.find((one) => limited(one) && open(one));
-  return limitsOn(next ? next.tasks : [], reading);
+  const found = limitsOn(next ? next.tasks : [], reading);
+  const dry = next && reading === "surface_temp" ? dewAhead(at, next.tasks)?.needed : null;
+  return (dry ?? null) === null ? found : { ...found, min: Math.max(dry, found.min ?? dry) };
 }
 
 /** The screen of one reading: `reading/NAME/SUBJECT/GROUP`. */

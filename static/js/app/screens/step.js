@@ -120,7 +120,7 @@ export function stepShown(at, now, here) {
 }
 
 /** Cautions and what to wear: before the step itself. */
-function before(at, now) {
+export function before(at, now) {
   const tasks = tasksOf(now);
   const ppe = [...new Set(tasks.flatMap((task) => task.ppe))];
   return [
