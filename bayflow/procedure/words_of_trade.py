@@ -44,6 +44,7 @@ TRAITS = (
     "cut",
     "refine",
     "polish-look",
+    "passed",
     "dry",
     "measure",
     "wipe",

@@ -108,6 +108,12 @@ PLANTED = [
         - {{step: again, do: Wipe the dust off.}}
         - {{step: coat, do: Spread on this panel., each: panel, traits: [coat]}}  # HERE
         """, ("do: Wipe the dust off.", "do: Wipe the car again., traits: [wipe]")),
+    case("pass-after-polish", f"""
+        - {{step: pass, do: Look before the coat., traits: [passed]}}  # HERE
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., traits: [polish, test-spot]}}
+        """, ("traits: [passed]", "traits: [look]")),
     case("coat-soon-after-wipe", """
         - {step: wipe, do: Wipe this panel., each: panel, traits: [wipe]}
         - {step: coat, do: Spread on this panel., each: panel, traits: [spread]}  # HERE

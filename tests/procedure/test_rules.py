@@ -16,6 +16,7 @@ from small import faults, library, line_of, procedure
 from bayflow.procedure.graph import Precedence
 from bayflow.procedure.relations import all_before, between, downward, never_between, prepared
 from bayflow.procedure.rules import RULES
+from bayflow.procedure.safeguards import alone
 from bayflow.procedure.view import View
 
 BOUND = "limits: {surface_temp: 10..30 °C, basis: test}"
@@ -325,3 +326,19 @@ def test_downward_needs_line_within_a_pass_and_lets_a_new_pass_begin():
 
     assert broken(downward("wash", "rinse"), apart) == set()
     assert broken(downward("wash", "rinse"), at_once) == {"low"}
+
+
+@given(jobs())
+def test_alone_lets_others_work_only_before_the_work_or_after_its_end(made):
+    """`alone(a, b)`: what may fall after an a and before every b that closes it breaks the rule."""
+    view, orders = made
+    wrong = set()
+    for start in having(view, "a"):
+        ends = [b for b in having(view, "b") if b != start and all(o.index(start) < o.index(b) for o in orders)]
+        for one in {t["id"] for t in view.sheet["tasks"]} - set(having(view, "a")) - set(having(view, "b")):
+            before = all(o.index(one) < o.index(start) for o in orders)
+            after = any(all(o.index(b) < o.index(one) for o in orders) for b in ends)
+            if ends and not before and not after:
+                wrong.add(one)
+
+    assert broken(alone("a", "b"), view) == wrong

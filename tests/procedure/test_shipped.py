@@ -58,6 +58,10 @@ def test_every_step_has_labour_and_either_a_state_or_an_answer(name):
         ("rinseless-wash", 55, 75), ("wheels-and-arches", 35, 60), ("decontamination-and-clay", 70, 105),
         ("wax-or-sealant", 45, 80), ("layered-coating", 160, 260), ("glass", 45, 80),
         ("tyre-and-trim-dressing", 18, 30), ("interior", 160, 225), ("engine-bay", 40, 60), ("motorcycle-wash", 60, 85),
+        ("arrival-known-car", 4, 12), ("machine-polishing-one-step", 215, 265),
+        ("machine-polishing-two-step", 145, 175), ("headlights", 60, 85), ("interior-light", 50, 75), ("odour-and-ozone", 45, 70), ("coated-car-check", 70, 95),
+        ("new-vehicle-preparation", 35, 60), ("soft-top", 50, 70), ("bio-and-rodents", 40, 60), ("sealant", 45, 75),
+        ("spray-coating", 60, 85), ("wheel-coating", 20, 32), ("trim-coating", 20, 35), ("infrared-cure", 50, 75),
     ],
 )  # fmt: skip
 def test_the_labour_is_what_the_trade_reckons(name, least, most):
@@ -67,6 +71,47 @@ def test_the_labour_is_what_the_trade_reckons(name, least, most):
     own = sum(task["labour_ms"] for task in sheet["tasks"] if task["id"].startswith(f"{name}/"))
 
     assert least <= own / 60_000 <= most
+
+
+def own_minutes(name, body):
+    """Labour of a procedure's own steps on *body*, in minutes."""
+    tasks = compile_sheet(LIBRARY, chain(LIBRARY, name), body).sheet["tasks"]
+    return sum(task["labour_ms"] for task in tasks if task["id"].startswith(f"{name}/")) / 60_000
+
+
+@pytest.mark.parametrize(
+    ("name", "most_alike"),
+    [("maintenance-wash", 1.35), ("wax-or-sealant", 1.35), ("machine-polishing-one-step", 1.35), ("glass", 1.0)],
+)
+def test_a_van_takes_longer_than_a_coupe_where_work_grows(name, most_alike):
+    """Half as much paint again takes a third longer at least; panes of glass do not grow (sizes from memory)."""
+    assert own_minutes(name, "van") >= most_alike * own_minutes(name, "coupe")
+    assert own_minutes("glass", "van") < 1.1 * own_minutes("glass", "coupe")
+
+
+ARRIVE, WHEELS, STRIP, CLAY = "arrival-full-inspection", "wheels-and-arches", "strip-wash", "decontamination-and-clay"
+END, SURVEY, BARE = "final-inspection-and-hand-over", "thickness-survey", [ARRIVE, WHEELS, STRIP, CLAY]
+JOBS = {
+    "polished and coated": [*BARE, SURVEY, "machine-polishing-two-step", "layered-coating", "wheel-coating",
+                            "trim-coating", "interior", "glass", "tyre-and-trim-dressing", END],
+    "polished, lamps, ozone": [*BARE, "engine-bay", "headlights", SURVEY, "machine-polishing-one-step", "spray-coating",
+                               "odour-and-ozone", "interior-light", END],
+    "warmed by lamp": [*BARE, "infrared-cure", SURVEY, "machine-polishing-one-step", "wheel-coating", END],
+    "known car": ["arrival-known-car", WHEELS, "soft-top", "maintenance-wash", "sealant",
+                  "tyre-and-trim-dressing", END],
+    "unsafe cabin": [ARRIVE, "interior", "bio-and-rodents", "odour-and-ozone", END],
+    "new car": ["new-vehicle-preparation", "spray-coating", STRIP, CLAY],
+    "coated car": ["coated-car-check", "arrival-known-car", "interior-light", "tyre-and-trim-dressing", END],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("turned", [False, True], ids=["asked", "reversed"])
+@pytest.mark.parametrize("job", JOBS)
+def test_whole_jobs_come_to_their_end_in_whatever_order_they_are_asked_for(job, turned):
+    """What a shop sells together merges without a fault, asked for forwards or backwards, and two people finish it."""
+    made = compile_sheet(LIBRARY, JOBS[job][::-1] if turned else JOBS[job], "saloon")
+    assert [str(fault) for fault in made.faults] == []
+    assert rehearse(made.sheet, start=START, people=2, hours=HOURS, zone="UTC").complete
 
 
 def test_a_layered_coating_keeps_its_car_overnight():
