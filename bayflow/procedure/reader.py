@@ -43,7 +43,7 @@ def read_nodes(data: bytes, path: str) -> tuple[Node | None, list[Fault]]:
     return node, list(faults)
 
 
-@lru_cache(maxsize=128)  # a library is read again whenever one of its files has changed
+@lru_cache(maxsize=512)  # a library is read again whenever one of its files has changed
 def _read(data: bytes, path: str) -> tuple[Node | None, tuple[Fault, ...]]:
     node, faults = _read_once(data, path)
     return node, tuple(faults)

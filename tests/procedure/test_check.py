@@ -85,7 +85,7 @@ SPOILED = [
     ("a tab", "  - part: dry\n", "\t- part: dry\n", "a tab stands"),
     ("a type tag", "        rescue: true\n", "        rescue: !!bool true\n", "type tag"),
     ("an alias", "        rescue: true\n", "        rescue: *yes\n", "refers back"),
-    ("half a character", "es: Secado}", 'es: "\\ud83d"}', "lone surrogate"),
+    ("half a character", "es: Secado}", 'es: "\\ud83d"}', "can't be read as YAML"),
 ]  # fmt: skip
 WHERE = {
     "a window with no way out": "          at_most: 5 min",
