@@ -8,21 +8,44 @@ import pytest
 from hand import Hand
 from playwright.sync_api import expect
 
-from bayflow.shop import jobs, settings, vehicles
+from bayflow.shop import jobs, procedures, settings, vehicles
 from bayflow.trade.film import spot_mean
 
 CAR = "Blue saloon"
+TWO_PANELS = """
+procedure: two-panels
+title: Two panels
+revision: 1
+purpose: To be tried.
+parts:
+  - part: survey
+    title: Survey
+    run: spot by spot
+    limits: {none_because: Only read.}
+    steps:
+      - {step: read, do: Read the film., each: panel, only: [bonnet, roof], sign: by panel, measure: [film],
+         done_says: Read, labour: 1 min, traits: [thickness]}
+  - part: work
+    title: Work
+    limits: {film: ">= 100 µm", film_removed: "<= 12 µm", basis: common practice}
+    steps:
+      - {step: mark, do: Mark the panel., each: panel, only: [bonnet, roof], sign: by panel, done_says: Marked,
+         labour: 1 min, traits: [mask]}
+"""
 
 
 @pytest.fixture
 def survey_of(shop: bay.Shop, phone_of: Callable[..., Hand]) -> Callable[..., Hand]:
     """`survey_of(units)`: a phone at the first panel of a saloon's survey."""
 
-    def begin(units: str = "metric") -> Hand:
+    def begin(units: str = "metric", work: str = "thickness-survey") -> Hand:
         by: dict[str, Any] = {"by": shop.person("Otto"), "now": shop.clock()}
         settings.change(shop.store, {"units": units}, **by)
+        if work == "two-panels":
+            (shop.store.library / "two-panels.yaml").write_text(TWO_PANELS, "utf-8")
+            procedures.approve_all(shop.store, tried_by=[], **by)
         car = vehicles.add(shop.store, title=CAR, body="saloon", **by)
-        jobs.open_job(shop.store, car.id, ["thickness-survey"], **by)
+        jobs.open_job(shop.store, car.id, [work], **by)
         shop.work(lambda task: "film" in task["measure"], title=CAR)
         hand = phone_of().start(car=CAR)
         expect(hand.page.locator("[data-survey]")).to_be_visible()
@@ -77,7 +100,7 @@ def spots(shop: bay.Shop) -> list[dict[str, Any]]:
 
 
 def test_eighty_four_readings_in_four_taps_each(survey_of: Callable[..., Hand], shop: bay.Shop) -> None:
-    """A saloon's whole survey, offline: three digits and Enter a reading, no tap for a spot or a panel; an event a spot."""
+    """A whole saloon, offline: three digits and Enter a reading, no tap for a spot or a panel; an event a spot."""
     phone = survey_of()
     phone.kept()
     shop.close()
@@ -103,7 +126,7 @@ def test_eighty_four_readings_in_four_taps_each(survey_of: Callable[..., Hand], 
 
 
 def test_mil_reload_climbing_back_and_the_one_question(survey_of: Callable[..., Hand], shop: bay.Shop) -> None:
-    """In mil the decimal sets itself; half a spot survives a reload; the first value stays; what is odd is asked once."""
+    """In mil the decimal sets itself; half a spot survives a reload, the first value stays, one question."""
     phone = survey_of("us")
     fingers = Fingers(phone)
     fingers.read("46", "74")
@@ -129,7 +152,8 @@ def test_mil_reload_climbing_back_and_the_one_question(survey_of: Callable[..., 
     fingers.at("roof")
     phone.sent()
     expected = {
-        "panel": "pillar-left", "spot": 1, "values": [1168, 1194, 1194], "raw": ["46", "47", "47"], "was": ["", "74", ""],
+        "panel": "pillar-left", "spot": 1, "values": [1168, 1194, 1194], "raw": ["46", "47", "47"],
+        "was": ["", "74", ""],
     }  # fmt: skip
     assert spots(shop) == [expected, expected]
     state = jobs.load(shop.store, shop.job(CAR)).state
@@ -146,7 +170,7 @@ def test_mil_reload_climbing_back_and_the_one_question(survey_of: Callable[..., 
     assert spot_mean(spots(shop)[-1]["values"], 15).dropped == (2,)
 
 
-def test_many_readings_at_once_plastic_and_a_panel_that_differs(survey_of: Callable[..., Hand], shop: bay.Shop) -> None:
+def test_many_at_once_plastic_and_a_panel_that_differs(survey_of: Callable[..., Hand], shop: bay.Shop) -> None:
     """A gauge's file or a voice: cut by threes, one confirm a panel; a panel unlike the rest asks for one more spot."""
     phone = survey_of()
     fingers = Fingers(phone)
@@ -169,3 +193,30 @@ def test_many_readings_at_once_plastic_and_a_panel_that_differs(survey_of: Calla
     phone.sent()
     assert [one.get("remark") for one in spots(shop) if one["panel"] == "bonnet"] == ["plastic"]
     assert [one["spot"] for one in spots(shop) if one["panel"] == "wing-left"] == [1, 2, 3]
+
+
+def test_a_thin_panel_asks_the_owner_and_the_customer(survey_of: Callable[..., Hand], shop: bay.Shop) -> None:
+    """Under the least film the work stops in plain words; an owner's PIN and the customer's signature open it."""
+    phone = survey_of(work="two-panels")
+    fingers = Fingers(phone)
+    fingers.read("92", "93", "91")
+    fingers.at("roof")
+    fingers.read("118", "119", "119")
+    phone.says("bonnet: 92.0 µm. It must be at least 100.0 µm to be polished.")
+    phone.says("it can't tell how much clear coat is left")
+    phone.page.get_by_text("the owner decides").click()
+    assert phone.page.get_by_role("button", name="Lea").count() == 0
+    phone.page.get_by_role("button", name="Otto").click()
+    phone.page.get_by_label("Reason").fill("Signed on the order of today")
+    phone.page.get_by_label("PIN").fill(bay.PIN[::-1])
+    phone.later(1000)
+    prove = phone.page.get_by_role("button", name="Polish this panel all the same")
+    prove.click()
+    phone.says("The customer must sign first.")
+    fingers.tap("signed")
+    phone.page.get_by_label("PIN").fill(bay.PIN[::-1])
+    prove.click()
+    phone.says("Mark the panel.")
+    expect(phone.main).to_contain_text("Marked")
+    decided = shop.log(CAR)[-1]
+    assert (decided["type"], decided["data"]["customer"], decided["person"]) == ("decided", True, shop.person("Otto"))

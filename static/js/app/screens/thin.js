@@ -7,7 +7,7 @@ import { jobHead, notices } from "../heads.js";
 import { decisionForm } from "../lead.js";
 import { placeName } from "../names.js";
 import { changed, units } from "../phone.js";
-import { actions, foot, linkButton, mainButton, nextLine, placeLines } from "../pieces.js";
+import { actions, button, foot, linkButton, mainButton, nextLine, placeLines } from "../pieces.js";
 import { go, home, href } from "../route.js";
 import { stop } from "../signing.js";
 import { say } from "../words.js";
@@ -36,18 +36,13 @@ function decision(at, event) {
     "details",
     { "data-key": "owner" },
     el("summary", {}, say("thin.owner")),
-    el(
-      "label",
-      { class: "tick" },
-      el("input", {
-        type: "checkbox",
-        checked: draft(`${key}.signed`) === "yes",
-        onchange: (input) => {
-          setDraft(`${key}.signed`, input.target.checked ? "yes" : "");
-          changed(false);
-        },
-      }),
-      ` ${say("thin.signed")}`,
+    button(
+      say("thin.signed"),
+      () => {
+        setDraft(`${key}.signed`, draft(`${key}.signed`) === "yes" ? "" : "yes");
+        changed(false);
+      },
+      { class: "wide", "aria-pressed": String(draft(`${key}.signed`) === "yes"), "data-key": "signed" },
     ),
     decisionForm({ key, job: at.job.id, role: "owner", make, text: say("thin.do"), kind: "", done: () => home(at) }),
   );
