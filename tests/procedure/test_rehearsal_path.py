@@ -1,5 +1,6 @@
 """The rehearsal's times and its chain against worked examples, networkx, and jobs made at random."""
 
+from datetime import date
 from itertools import pairwise
 
 import networkx as nx
@@ -9,7 +10,8 @@ from hypothesis import strategies as st
 
 from bayflow.procedure.hours import Hours
 from bayflow.procedure.rehearsal import Rehearsal, rehearse, report
-from tests.procedure.rehearsing import at, hours, lawful
+from bayflow.procedure.rehearsal.sums import held, slack
+from tests.procedure.rehearsing import ZONE, at, hours, lawful
 from tests.sheets import HOUR, MINUTE, SECOND, hold, sheet, task, task_id
 
 START = at("2026-07-14 08:00")
@@ -159,3 +161,20 @@ def test_any_job_ends_or_says_why_not(made, shop, people, minutes, lead):
             task_of = finding["task"].rpartition("#")[0]
             unread = finding["code"] == "not-measured" and any(task_of in tasks for tasks in long)
             assert finding["code"] == "doer-checked" or unread, finding
+
+
+def test_what_can_wait_and_who_holds_what_for_how_long():
+    """Two panels of 60 min with a machine by two people; the cabin's 20 min can wait 40 of the 60 beside it."""
+    made = sheet(
+        task("polish@bonnet", part="plain/polish", machine="orbital-polisher", labour_ms=60 * MINUTE),
+        task("polish@roof", part="plain/polish", machine="orbital-polisher", labour_ms=60 * MINUTE),
+        task("cabin", part="plain/cabin", labour_ms=20 * MINUTE),
+    )
+    found = rehearse(made, start=at("2026-07-14 08:00"), people=2, hours=hours(), zone=ZONE)
+
+    assert slack(made) == {"plain/polish": 0, "plain/cabin": 40 * MINUTE}
+    assert held(found) == {
+        (date(2026, 7, 14), "person-1"): {"orbital-polisher": 60 * MINUTE},
+        (date(2026, 7, 14), "person-2"): {"orbital-polisher": 60 * MINUTE},
+    }
+    assert "2026-07-14, person 1: " in report(found)

@@ -7,6 +7,7 @@ from bayflow.procedure.hours import DAYS, Hours
 from bayflow.procedure.rehearsal.model import Link, Rehearsal, Stay, Work
 from bayflow.procedure.rehearsal.notes import sentence
 from bayflow.procedure.rehearsal.say import Say
+from bayflow.procedure.rehearsal.sums import held, slack
 
 SHORT_MS = 3_600_000
 """Waits shorter than this don't break a part of the chain in two."""
@@ -17,6 +18,7 @@ def report(rehearsal: Rehearsal, lang: str = "en", zone: str | None = None, unit
     say = Say(rehearsal, lang, zone, units)
     lines = [*_head(say), "", say.word("happens"), *_timeline(say)]
     lines += ["", say.word("holds"), *_holds(say)] if rehearsal.stays else []
+    lines += _machines(say)
     if rehearsal.notes:
         lines += ["", say.word("warnings")] + [f"  - {sentence(say, note)}" for note in rehearsal.notes]
     found = open_decisions(list(rehearsal.findings))
@@ -25,7 +27,7 @@ def report(rehearsal: Rehearsal, lang: str = "en", zone: str | None = None, unit
     if rehearsal.fault:
         lines += ["", say.word("fault"), f"  {sentence(say, rehearsal.fault)}"]
     else:
-        lines += ["", say.word("decides"), *_chain(say)]
+        lines += ["", say.word("decides"), *_chain(say), *_slack(say)]
     return "\n".join([*lines, "", *_end(say)]) + "\n"
 
 
@@ -162,6 +164,26 @@ def _pieces(say: Say, chain: list[Link]) -> list[list[Link]]:
 
 def _part(say: Say, link: Link) -> str:
     return say.rehearsal.works[link.work or 0].part
+
+
+def _slack(say: Say) -> list[str]:
+    """The parts that do not decide, the one that can wait longest first."""
+    free = sorted(((ms, part) for part, ms in slack(say.rehearsal.sheet).items() if ms >= SHORT_MS), reverse=True)
+    parts = "; ".join(f"{say.part(part)} {say.span(ms)}" for ms, part in free)
+    return [f"    {say.word('can-wait', parts=parts)}"] if parts else []
+
+
+# Machines
+
+
+def _machines(say: Say) -> list[str]:
+    """Who holds which machine for how long on which day."""
+    rows = [
+        f"  - {day.isoformat()}, {say.person(person)}: "
+        + ", ".join(f"{say.text(f'machine.{kind}')} {say.span(ms)}" for kind, ms in kinds.items())
+        for (day, person), kinds in sorted(held(say.rehearsal).items())
+    ]
+    return ["", say.word("machines"), *rows] if rows else []
 
 
 # The end

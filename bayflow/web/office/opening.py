@@ -7,7 +7,7 @@ from werkzeug.datastructures import MultiDict
 
 from bayflow.procedure.told import Told as SurfaceTold
 from bayflow.shop import board as _board
-from bayflow.shop import jobs, pins, procedures, vehicles
+from bayflow.shop import exposures, jobs, pins, procedures, vehicles
 from bayflow.shop.errors import NotFound, Refused
 from bayflow.web.office import desk, films, sunlight, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, pin_field, text, words
@@ -88,6 +88,7 @@ def job_new() -> Any:
                      stale=[f for f in files if f.state != "approved"],
                      surfaces_changed=surfacing.changed(rehearsal.reader) if rehearsal else [],
                      film=films.least_left(form.vehicle.data, form.procedure.data) if rehearsal else "",
+                     machines=rehearsal.machines(exposures.declared(shop)) if rehearsal else [],
                      sun=sunlight.told(form.place.data or "") if rehearsal else [])  # fmt: skip
 
 

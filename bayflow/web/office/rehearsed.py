@@ -1,15 +1,20 @@
 """A rehearsal in words, before a job is opened: when what happens, whether somebody is there, when the car is ready."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from bayflow.job.sheet import Index
 from bayflow.procedure.rehearsal.model import Note, Rehearsal, Stay
+from bayflow.procedure.rehearsal.sums import held, slack
+from bayflow.shop.exposures import Declared
+from bayflow.trade.exposure import ACTION_ENERGY, LIMIT_ENERGY, points, vibration_energy
 from bayflow.web.office.reader import Reader
 from bayflow.web.office.times import Clock, span
 from bayflow.web.office.words import Teller
 
-LONG_MS = 15 * 60_000
+MINUTE = 60_000
+LONG_MS = 15 * MINUTE
 
 
 @dataclass(frozen=True)
@@ -20,6 +25,11 @@ class PartLine:
     start: int
     end: int
     labour: int
+    waits: str
+
+
+def _waits(ms: int) -> str:
+    return "decides" if ms < MINUTE else span(ms // MINUTE * MINUTE)
 
 
 class Told:
@@ -44,13 +54,30 @@ class Told:
     def parts(self) -> list[PartLine]:
         """Parts in the order in which they begin."""
         works: dict[str, list[Any]] = {}
+        waits = slack(self.made.sheet)
         for work in self.made.works:
             works.setdefault(work.part, []).append(work)
         return [
             PartLine(self.reader.part(part), min(w.start for w in ws), max(w.end for w in ws),
-                     sum(w.end - w.start for w in ws))
+                     sum(w.end - w.start for w in ws), _waits(waits.get(part, 0)))
             for part, ws in works.items()
         ]  # fmt: skip
+
+    def machines(self, known: dict[str, Declared]) -> list[str]:
+        """Who would hold which machine how long, and what it does to their day, by the shop's *known* machines."""
+        return [self._held(day, person, kinds, known) for (day, person), kinds in sorted(held(self.made).items())]
+
+    def _held(self, day: date, person: str, kinds: dict[str, int], known: dict[str, Declared]) -> str:
+        energy = sum(vibration_energy(one.cms2 or 0, ms) for kind, ms in kinds.items() if (one := known.get(kind)))
+        who = f"person {person[7:]}" if person.startswith("person-") else "the lead"
+        lasts = ", ".join(f"{self.reader.text(f'machine.{kind}')} {span(ms)}" for kind, ms in kinds.items())
+        told = f"{day.isoformat()}, {who}: {lasts}"
+        if any(known.get(kind) is None or known[kind].cms2 is None for kind in kinds):
+            return f"{told}. What it does to the hands is not known: see Machines."
+        if energy < ACTION_ENERGY:
+            return f"{told}, {points(energy)} points of vibration; the action value is 100."
+        word = "the limit (400)" if energy >= LIMIT_ENERGY else "the action value (100)"
+        return f"{told}, {points(energy)} points of vibration: over {word}. Share it between people or days."
 
     def holds(self) -> list[str]:
         """The long holds, one sentence a step."""
