@@ -10,7 +10,7 @@ from bayflow.commands.speech import Commands, now
 def add(commands: Commands) -> None:
     """Add this command to the parser."""
     one = commands.add_parser("rehearse", help="walk a procedure through time: when is what, and who is there")
-    one.add_argument("procedure", metavar="PROCEDURE", help="its id, or its file")
+    one.add_argument("procedure", metavar="PROCEDURE", nargs="+", help="ids in one job, or one file")
     one.add_argument("--body", metavar="BODY", help="the kind of car (saloon, if there are several)")
     one.add_argument("--start", metavar="TIME", help="'2026-07-14 08:00' shop time, or RFC 3339 (next opening)")
     one.add_argument("--people", type=int, default=1, metavar="N", help="how many work on it (1)")

@@ -2,18 +2,19 @@
 
 import argparse
 import json
+from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from bayflow.job.sheet import Sheet
 from bayflow.paths import LIBRARY
 from bayflow.procedure.check import chain
-from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.compiler import Compiled, compile_sheet, with_included
 from bayflow.procedure.faults import errors, nearest
 from bayflow.procedure.hours import Hours
 from bayflow.procedure.library import Library
+from bayflow.procedure.merge import summed
 from bayflow.procedure.rehearsal import rehearse, report
 from bayflow.store import chain as records
 from bayflow.store.layout import Layout
@@ -37,8 +38,9 @@ def rehearsal_of(arguments: argparse.Namespace, now: int) -> tuple[int, str]:
     *now* (ms UTC) decides the start where none was given: the next opening. Raises Refused.
     """
     shop = _shop(arguments)
-    library, name = _library(arguments)
-    sheet = _sheet(library, name, arguments.body)
+    library, names = _library(arguments)
+    compiled = _compiled(library, names, arguments.body)
+    sheet, brought = compiled.sheet, summed(compiled.moved)
     try:
         hours = Hours.from_settings(shop)
         start = hours.next_open(now) if arguments.start is None else _start(arguments.start, shop["zone"])
@@ -46,9 +48,12 @@ def rehearsal_of(arguments: argparse.Namespace, now: int) -> tuple[int, str]:
     except ValueError as no:
         raise Refused(str(no)) from no
     if arguments.json:
-        text = json.dumps(rehearsed.as_json(), ensure_ascii=False, indent=1) + "\n"
+        told = rehearsed.as_json() | {"moved": [asdict(one) for one in brought]}
+        text = json.dumps(told, ensure_ascii=False, indent=1) + "\n"
     else:
         text = report(rehearsed, lang=arguments.lang or shop["langs"][0], units=shop["units"])
+        if brought:
+            text += "\nBrought forward by the order rules\n" + "".join(f"  {one}\n" for one in brought)
     return (0 if rehearsed.complete else 1), text
 
 
@@ -73,16 +78,18 @@ def _shop(arguments: argparse.Namespace) -> dict[str, Any]:
     return shop
 
 
-def _library(arguments: argparse.Namespace) -> tuple[Library, str]:
-    """The library, and the id of the procedure that was asked for by id or by path."""
-    asked = Path(arguments.procedure)
-    if not asked.is_file():
+def _library(arguments: argparse.Namespace) -> tuple[Library, list[str]]:
+    """The library, and the ids of the procedures that were asked for by id, or the one by path."""
+    asked = Path(arguments.procedure[0])
+    if len(arguments.procedure) > 1 or not asked.is_file():
         own = arguments.data / "procedures" if arguments.data else LIBRARY
         library = Library.load(own if own.is_dir() else LIBRARY)
-        if arguments.procedure not in library.procedures:
-            right = nearest(arguments.procedure, set(library.procedures))
-            raise Refused(f"there is no procedure and no file '{arguments.procedure}'; {right}")
-        return library, arguments.procedure
+        for name in arguments.procedure:
+            if name not in library.procedures:
+                right = nearest(name, set(library.procedures))
+                file = " and no file" if len(arguments.procedure) == 1 else ""
+                raise Refused(f"there is no procedure{file} '{name}'; {right}")
+        return library, list(dict.fromkeys(arguments.procedure))
     root = next((folder for folder in list(asked.resolve().parents)[:2] if (folder / "bodies").is_dir()), LIBRARY)
     others = [one for one in sorted(root.rglob("*.y*ml")) if one.resolve() != asked.resolve()]
     library = Library.read([*((one, one.relative_to(root).as_posix()) for one in others), (asked, str(asked))])
@@ -90,21 +97,25 @@ def _library(arguments: argparse.Namespace) -> tuple[Library, str]:
     if not named:
         faults = [str(fault) for fault in errors(list(library.faults)) if fault.path == str(asked)]
         raise Refused("\n".join(faults) or f"{asked} holds no procedure; it would begin with 'procedure:'")
-    return library, named[0]
+    return library, named[:1]
 
 
-def _sheet(library: Library, name: str, body: str | None) -> Sheet:
-    """The sheet of *name* and all that prepares it. Faults of the files it is made from are refused."""
+def _compiled(library: Library, names: list[str], body: str | None) -> Compiled:
+    """*names* in that order, after all else that prepares them. Faults of the files it is made from are refused."""
     bodies = set(library.bodies)
     chosen = body or (bodies.pop() if len(bodies) == 1 else "saloon")
     if chosen not in library.bodies:
         raise Refused(f"there is no body '{chosen}'; {nearest(chosen, set(library.bodies))}")
-    compiled = compile_sheet(library, chain(library, name), chosen)
+    given = [one for name in names for one in with_included(library, name)]
+    first: list[str] = []
+    for name in names:
+        first += [one for one in chain(library, name, [*given, *first]) if one not in (*given, *first)]
+    compiled = compile_sheet(library, [*first, *names], chosen)
     paths = {source["path"] for source in compiled.sheet.get("sources", ())}
     faults = errors(compiled.faults) or [fault for fault in errors(list(library.faults)) if fault.path in paths]
     if faults:
         raise Refused("\n".join(str(fault) for fault in faults))
-    return compiled.sheet
+    return compiled
 
 
 def _start(text: str, zone: str) -> int:

@@ -15,7 +15,7 @@ from bayflow.procedure.faults import Fault, errors, nearest, quoted
 from bayflow.procedure.judge import judge
 from bayflow.procedure.library import Library
 from bayflow.procedure.meeting import Card
-from bayflow.procedure.merge import Moved
+from bayflow.procedure.merge import Moved, merge
 from bayflow.procedure.model import Procedure
 from bayflow.procedure.order import precedence
 from bayflow.procedure.sheet_writer import write_sheet
@@ -77,6 +77,12 @@ def compile_sheet(
     if errors(found):
         found.update(gaps(library, told))
     return Compiled({} if errors(found) else sheet, sorted(found), where, desk.merged.moved, told)
+
+
+def moves(library: Library, procedure_ids: Sequence[str]) -> tuple[Moved, ...]:
+    """What merging the named procedures moves, and why, without a car; nothing where one of them is not there."""
+    known = [library.procedures.get(one) for name in procedure_ids for one in with_included(library, name)]
+    return merge([one for one in dict.fromkeys(known) if one is not None]).moved
 
 
 def _pick(library: Library, names: Sequence[str]) -> tuple[list[Procedure], list[Fault]]:

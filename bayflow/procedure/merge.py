@@ -55,6 +55,26 @@ class Moved:
 
 
 @dataclass(frozen=True)
+class Brought:
+    """A procedure of which something was brought before others asked for earlier, and why: `Moved` in fewer words."""
+
+    procedure: str
+    before: tuple[str, ...]
+    because: str
+
+    def __str__(self) -> str:
+        return f"{self.procedure} comes before {', '.join(self.before)}: {self.because}"
+
+
+def summed(moved: Iterable[Moved]) -> list[Brought]:
+    """One line for each procedure and reason, in the order of *moved*."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for one in moved:
+        found.setdefault((one.part.split("/")[0], one.because), []).append(one.before.split("/")[0])
+    return [Brought(name, tuple(dict.fromkeys(later)), why) for (name, why), later in found.items()]
+
+
+@dataclass(frozen=True)
 class Merged:
     """The parts of a job in order, what binds them together, and what was moved."""
 
@@ -106,7 +126,7 @@ def _prepared(procedures: Sequence[Procedure]) -> Iterator[tuple[tuple[str, str]
                 held = names.get(name)
                 if held is not None and held is not one and held.parts and one.parts:
                     pair = (f"{name}/{held.parts[-1].id}", f"{one.id}/{one.parts[0].id}")
-                    yield pair, f"'{one.id}' is prepared by '{name}'"
+                    yield pair, "it prepares what comes after it"
 
 
 def _wanted(stages: Sequence[Stage], rules: Sequence[Rule]) -> Iterator[Link]:

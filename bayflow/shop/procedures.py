@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bayflow.job.sheet import Sheet
-from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.compiler import compile_sheet, moves
 from bayflow.procedure.faults import Fault, errors
 from bayflow.procedure.library import Library
+from bayflow.procedure.merge import Brought, summed
 from bayflow.procedure.model import Source, Text
 from bayflow.procedure.told import Told
 from bayflow.shop import people, registry
@@ -164,6 +165,11 @@ def compile_for(
     if against:
         raise Refused(*against)
     return compiled.sheet
+
+
+def moved_in(shop: Shop, procedure_ids: list[str]) -> list[Brought]:
+    """What is brought forward from the order in which these procedures were asked for, and why."""
+    return summed(moves(library(shop), procedure_ids))
 
 
 def surfaces_tell(

@@ -129,3 +129,23 @@ def test_a_shops_own_hours_zone_units_and_procedures_are_taken_from_its_data(cap
     assert "mar–jue 07:00–19:00" in out
     assert "68.0 °F" in out
     assert "ventana de segunda capa, 25 h" in out
+
+
+def test_several_procedures_are_one_job_and_what_was_moved_is_told(capsys):
+    """Coating asked for before the polish and the cabin: both come first, each with its rule; the release is the last."""
+    asked = ("layered-coating", "interior", "machine-polishing-one-step")
+    code, out, err = run(capsys, *asked, *START, "--people", "2")
+    told = out.partition("Brought forward by the order rules\n")[2].splitlines()
+
+    assert (code, err) == (0, "")
+    assert any(line.startswith("  interior comes before layered-coating: a soft coating") for line in told)
+    assert any("machine-polishing-one-step comes before layered-coating" in line for line in told)
+    assert "after-release" not in out
+    plain = json.loads(run(capsys, *asked, *START, "--people", "2", "--json")[1])
+    assert {one["procedure"] for one in plain["moved"]} == {"interior", "machine-polishing-one-step"}
+
+
+def test_one_of_several_that_is_not_there_is_named(capsys):
+    """A slip in the second of two names says what was probably meant."""
+    code, _, err = run(capsys, "layered-coating", "interor", *START)
+    assert (code, err) == (1, "there is no procedure 'interor'; did you mean 'interior'?\n")

@@ -43,6 +43,15 @@ def test_a_job_is_opened_after_its_rehearsal_was_seen(world: World) -> None:
     assert job.vehicle == world.car.id
 
 
+def test_what_the_order_rules_brought_forward_is_told_before_a_job_is_opened(world: World) -> None:
+    """The cabin, asked for after the hand-over, comes before it, and the page says so in titles and reasons."""
+    asked = ["arrival-wash", "final-inspection-and-hand-over", "interior-light", "rinseless-wash"]
+    shown = texts(world.sign_in("ben").post("/jobs/new", vehicle=world.car.id, procedure=asked))
+
+    assert "Brought forward" in shown
+    assert "Interior, light comes before Final inspection and hand-over: what is done after the final look" in shown
+
+
 def test_a_changed_file_with_its_old_revision_opens_no_job(world: World) -> None:
     """The refusal names the file and what to do, before and after the rehearsal; the choice stays."""
     path = world.shop.library / "two-coat-protection.yaml"

@@ -93,8 +93,8 @@ class Walk:
                 scene.rescuer(opener, rescue).stands_by.add(rescue.id)
 
     def _last(self, group: Group) -> bool:
-        others = [g for g in self.scene.plan.groups.values() if g.releases and g is not group]
-        return bool(group.releases) and all(g.id in self.scene.ended for g in others)
+        """Whether *group* is the release of the car: a release point that nothing is left beside."""
+        return bool(group.releases) and not self.scene.plan.groups.keys() - self.scene.ended.keys() - {group.id}
 
     # Who begins what
 

@@ -87,6 +87,7 @@ def job_new() -> Any:
     return form_page("job_new.html", form, rehearsal=rehearsal, files=files, reader_lang=desk.language(),
                      stale=[f for f in files if f.state != "approved"],
                      surfaces_changed=surfacing.changed(rehearsal.reader) if rehearsal else [],
+                     moved=_moved(form.procedure.data or [], files) if rehearsal else [],
                      film=films.least_left(form.vehicle.data, form.procedure.data) if rehearsal else "",
                      machines=rehearsal.machines(exposures.declared(shop)) if rehearsal else [],
                      sun=sunlight.told(form.place.data or "") if rehearsal else [])  # fmt: skip
@@ -96,6 +97,16 @@ def _rehearse(form: OpenForm, rules: list[str]) -> Any:
     return lambda: _board.rehearsal_for(
         desk.shop(), form.vehicle.data, form.procedure.data, decided=rules, now=desk.now()
     )
+
+
+def _moved(chosen: list[str], files: list[procedures.SourceFile]) -> list[str]:
+    """What was brought forward from the order that was asked for, a sentence each."""
+    titles = {one.id: one.title for one in files}
+    found = procedures.moved_in(desk.shop(), chosen)
+    return [
+        f"{titles[one.procedure]} comes before {'; '.join(titles[name] for name in one.before)}: {one.because}."
+        for one in found
+    ]
 
 
 def _quietly(act: Any) -> Any:
