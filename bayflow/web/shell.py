@@ -24,6 +24,7 @@ _FOLDERS = ("js/app", "js/core", "icons")
 _MARK = re.compile(r"/\*SHELL\*/\s*\{.*?\}", re.DOTALL)
 _LINKED = re.compile(r"(?<!data-module )(?:href|src)=\"/static/([\w./-]+)")
 _IMPORTED = re.compile(r"(?:from|import)\s*\(?\s*\"(\.{1,2}/[\w./-]+)\"")
+_COMMENT = re.compile(r"^[ \t]*(?://[^\n]*|/\*\*?(?:(?!\*/).)*?\*/[ \t]*)$", re.MULTILINE | re.DOTALL)
 _SIZE = re.compile(r"(\d+)\.png$")
 
 
@@ -91,16 +92,23 @@ def listing() -> dict[str, Any]:
 
 
 def pack() -> dict[str, Any]:
-    """{version, files: {address: [media type, text]}}: all that the app needs but what its page loads by itself."""
+    """{version, files: {address: [media type, text]}}: all that the app needs but what its page loads by itself.
+
+    Comments that fill whole lines are left out, a sixth of all bytes on the air; the lines stay, for error messages.
+    """
     linked = _linked()
     return {
         "version": listing()["version"],
         "files": {
-            f"/static/{name}": [_TYPES[Path(name).suffix], (paths.STATIC / name).read_text("utf-8")]
+            f"/static/{name}": [_TYPES[Path(name).suffix], _bare((paths.STATIC / name).read_text("utf-8"))]
             for name in files()
             if name not in linked
         },
     }
+
+
+def _bare(text: str) -> str:
+    return _COMMENT.sub(lambda found: "\n" * found[0].count("\n"), text)
 
 
 def files() -> list[str]:

@@ -8,6 +8,7 @@ import qrcode
 from hand import Hand
 from playwright.sync_api import expect
 
+from bayflow import paths
 from bayflow.shop import jobs, vehicles
 from bayflow.web import shell
 
@@ -113,6 +114,16 @@ def test_first_load_is_small(shop: bay.Shop) -> None:
             sizes[url] = len(response.get_data())
 
     assert sum(sizes.values()) <= 120 * 1024, sizes
+
+
+def test_the_pack_leaves_out_comments_only() -> None:
+    """Line for line a packed module is its file, but for lines that are a comment."""
+    for url, (_, text) in shell.pack()["files"].items():
+        source = (paths.STATIC / url.removeprefix("/static/")).read_text("utf-8").split("\n")
+        pairs = list(zip(source, text.split("\n"), strict=True))
+        left_out = [old for old, new in pairs if old != new]
+        assert all(line.lstrip().startswith(("//", "/*", "*")) for line in left_out), url
+        assert all(new == "" for old, new in pairs if old != new), url
 
 
 def test_a_first_visit_asks_for_little(phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
