@@ -66,9 +66,10 @@ def of_job(job: Job) -> list[PanelFilm]:
 
 
 def remarks(job: Job) -> dict[str, str]:
-    """Why panels of a job have no reading: plastic, filler, no-reach, by panel."""
-    rows = {panel: list(surveyed.spots(job.state, panel, FOREVER).values()) for panel in job.state["film"]}
-    return {panel: str(read[-1][4]) for panel, read in rows.items() if read and read[-1][4]}
+    """Why a spot of a panel has no reading: plastic, filler, no-reach, by panel."""
+    rows = {panel: surveyed.spots(job.state, panel, FOREVER).values() for panel in job.state["film"]}
+    found = {panel: next((str(row[4]) for row in read if row[4]), "") for panel, read in rows.items()}
+    return {panel: why for panel, why in found.items() if why}
 
 
 def budget(shop: Shop, procedure_ids: Sequence[str] | None = None) -> int | None:

@@ -36,12 +36,16 @@ class Row:
 
 @dataclass(frozen=True)
 class Film:
-    """What a page shows: the drawing, the rows, a line above them; `twice` where a job read panels before and after."""
+    """What a page shows: the drawing, the rows (their numbers in *unit*), a line above them.
+
+    `twice` where a job read panels before and after.
+    """
 
     picture: Markup
     rows: list[Row]
     line: str
     twice: bool
+    unit: str
 
 
 def of_vehicle(vehicle_id: str) -> Film | None:
@@ -97,7 +101,7 @@ def handed_over(job: Job) -> list[str]:
     if found:
         low, high = min(one.last for one in found), max(one.last for one in found)
         told.append(
-            f"Film thickness was read on {len(found)} of the panels: {reader.film(low)} to {reader.film(high)}. {LAYERS}"
+            f"Film thickness was read on {len(found)} panels: {reader.film(low)} to {reader.film(high)}. {LAYERS}"
         )
     twice = [one for one in found if one.here]
     real = [one for one in twice if one.here and film.removed(one.here)]
@@ -129,22 +133,26 @@ def gloss(job: Job) -> list[dict[str, Any]]:
 
 def _film(job: Job, found: list[PanelFilm], budget: int | None, *, twice: bool) -> Film:
     reader = _reader(job)
-    rows = [_row(reader, one, budget, twice=twice) for one in found]
-    unread = {panel: why for panel, why in films.remarks(job).items() if panel not in {one.panel for one in found}}
+    remarks = films.remarks(job)
+    rows = [_row(reader, one, budget, twice=twice, why=remarks.get(one.panel, "")) for one in found]
+    unread = {panel: why for panel, why in remarks.items() if panel not in {one.panel for one in found}}
     rows += [Row(_first_up(reader.place(panel)), "", "–", "", "", _WHY[why]) for panel, why in unread.items()]
     marks = {one.panel: Mark("", _short(reader, one.last), reader.film(one.last)) for one in found}
     usual = film.usual(one.last for one in found)
     line = f"{len(found)} panels, usually {reader.film(usual)}. {LAYERS}" if usual is not None else LAYERS
-    return Film(drawing.car(reader, marks, "Film thickness"), rows, line, twice)
+    return Film(drawing.car(reader, marks, "Film thickness"), rows, line, twice, reader.film(0).rpartition(" ")[2])
 
 
-_WHY = {"plastic": "plastic, no reading", "filler": "filler: no reading", "no-reach": "the probe can’t reach"}
+_WHY = {
+    "plastic": "Plastic, no reading.", "filler": "Filler on a spot: no reading there.",
+    "no-reach": "The probe can’t reach a spot.",
+}  # fmt: skip
 
 
-def _row(reader: Reader, one: PanelFilm, budget: int | None, *, twice: bool) -> Row:
+def _row(reader: Reader, one: PanelFilm, budget: int | None, *, twice: bool, why: str) -> Row:
     lost = one.here if twice else one.lost
     first = (one.before if one.before is not None else one.last) if twice else one.first
-    notes = []
+    notes = [_WHY[why]] if why else []
     if one.apart:
         thick = "thicker" if one.apart > 0 else "thinner"
         notes.append(f"{reader.film(abs(one.apart))} {thick} than the rest of the car: ask about its history.")
@@ -152,18 +160,22 @@ def _row(reader: Reader, one: PanelFilm, budget: int | None, *, twice: bool) -> 
         notes.append("New paint since the first reading: counted anew.")
     if lost and lost.real and lost.lost < 0:
         notes.append("Thicker than before: another spot, or another panel?")
-    left = reader.film(one.left(budget)) if budget is not None else ""
-    return Row(_first_up(reader.place(one.panel)), reader.film(first), reader.film(one.last), _lost(reader, lost), left,
-               " ".join(notes))  # fmt: skip
+    left = _bare(reader, one.left(budget)) if budget is not None else ""
+    return Row(_first_up(reader.place(one.panel)), _bare(reader, first), _bare(reader, one.last), _lost(reader, lost),
+               left, " ".join(notes))  # fmt: skip
 
 
 def _lost(reader: Reader, lost: film.Difference | None) -> str:
     if lost is None:
         return "read once"
     if not lost.real:
-        return f"under the gauge’s noise of {reader.film(lost.uncertainty)}"
+        return f"under the noise of {_bare(reader, lost.uncertainty)}"
     sign = "−" if lost.lost > 0 else "+"
-    return f"{sign}{reader.film(abs(lost.lost))} ± {reader.film(lost.uncertainty)}"
+    return f"{sign}{_bare(reader, abs(lost.lost))} ± {_bare(reader, lost.uncertainty)}"
+
+
+def _bare(reader: Reader, dum: int) -> str:
+    return reader.film(dum).rpartition(" ")[0]
 
 
 def _short(reader: Reader, dum: int) -> str:
