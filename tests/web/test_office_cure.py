@@ -49,3 +49,27 @@ def test_a_night_without_readings_is_unknown_and_no_finding(world: World) -> Non
 
     assert "by the clock. Its temperature was not measured: unknown." in _told(world, job.id)
     assert "not measured" not in str(jobs.load(world.shop, job.id).findings(world.now))
+
+
+def test_the_night_is_drawn_and_said_in_words_with_what_was_not_measured(world: World) -> None:
+    """Hourly readings for eight hours of a night, then none: coldest, warmest, the gap, the margin of 20 °C at 60 %.
+
+    The dew point of that air is 12.0 °C (Alduchov and Eskridge 1996): a panel of 14.0 °C keeps 2.0 °C.
+    """
+    job = world.open_job()
+    world.walk(job.id, until="second-coat")
+    for value in (180, 160, 140, 120, 95, 81, 100, 120):
+        world.append(job.id, "reading", reading="air_temp", subject="air", value=value, raw="")
+        world.now += HOUR
+    for name, subject, value in (("surface_temp", "car", 140), ("air_temp", "air", 200), ("humidity", "air", 600)):
+        world.append(job.id, "reading", reading=name, subject=subject, value=value, raw="")
+    world.now += 6 * HOUR
+    page = world.sign_in("lea").get(f"/audit/{job.id}")
+    words = texts(page)
+
+    assert 'class="ruler night"' in page.text
+    assert "Coldest 8.1 °C at 2026-07-15" in words
+    assert "Not measured: " in words
+    assert "Nearest to the dew point: 2 °C above it" in words
+    assert "not measured</text>" in page.text
+    assert "the dew point during the recoat hold, before" in words

@@ -11,7 +11,7 @@ from bayflow.shop import export, jobs
 from bayflow.shop.audit import Audit
 from bayflow.store import cards
 from bayflow.store.errors import StoreError
-from bayflow.web.office import desk, films, picture, story
+from bayflow.web.office import desk, films, night, picture, story
 from bayflow.web.office.jobview import JobView
 from bayflow.web.office.pages import office, page
 from bayflow.web.office.shown import eventually
@@ -37,7 +37,8 @@ def audit(job_id: str) -> Any:
     drawn = picture.audit(story.story(found, view, plan), view.clock, _spoken(view, found))
     return page("audit.html", view=view, audit=found, picture=drawn, numbered=story.numbered(found.findings),
                 parts=story.parts(found, view), holds=story.holds(found, view), cannot=CANNOT,
-                curing=story.curing(found, view), film=films.of_job(found.job), gloss=films.gloss(found.job),
+                curing=story.curing(found, view), nights=night.shown(view),
+                film=films.of_job(found.job), gloss=films.gloss(found.job),
                 gauges=films.said_of_gauges(found.job),
                 log=eventually(view, found), counts=counts(found, view), card=_card(view, request.args.get("card")),
                 own=desk.me().id in _doers(found), event_no={e["id"]: e["seq"] for e in found.job.log},

@@ -93,11 +93,17 @@ def curing(audit: Audit, view: JobView) -> list[str]:
     """For every cure and recoat wait: the clock beside what the air's readings say of it, as an estimate."""
     groups: dict[tuple[str, str], list[HoldSpan]] = {}
     for one in audit.holds:
-        if one.kind in ("cure", "recoat"):
+        if one.kind in ("cure", "recoat") and not _by_table(view, one):
             task = view.job.index.tasks[one.task.rpartition("#")[0]]
             groups.setdefault((view.reader.text(task["do"]).rstrip("."), one.hold), []).append(one)
     readings = [(t, value) for t, value, _ in view.job.state["readings"].get("air_temp|air", [])]
     return [_cured(where, view, spans, readings) for (where, _), spans in groups.items()]
+
+
+def _by_table(view: JobView, span: HoldSpan) -> bool:
+    """Whether a product's table binds this wait: then its own figures stand, and no estimate beside them."""
+    holds = view.job.index.tasks[span.task.rpartition("#")[0]]["holds"]
+    return any((hold.get("cure") or {}).get("rates") for hold in holds if hold["id"] == span.hold)
 
 
 def _cured(where: str, view: JobView, spans: list[HoldSpan], readings: list[cure.Reading]) -> str:
