@@ -93,12 +93,13 @@ def _rehearsed(frozen: _Frozen, start: int, staffed: Hours) -> dict[str, tuple[i
 
 def ahead(job: Job, now: int, staffed: Hours) -> list[Planned]:
     """What is still to be done on a running job, from *now*."""
-    done, settled = _done(job.index, job.state)
+    done, settled = done_and_settled(job)
     return project(job.index, done, settled, now, staffed)
 
 
-def _done(index: Index, state: State) -> tuple[dict[str, int], dict[str, bool]]:
+def done_and_settled(job: Job) -> tuple[dict[str, int], dict[str, bool]]:
     """(when each done task was done, which tasks need no more work) of the current attempts."""
+    index, state = job.index, job.state
     done: dict[str, int] = {}
     settled: dict[str, bool] = {}
     for task in index.tasks:

@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 from office_world import World, texts
+from sheets import HOUR
 
-from bayflow.shop import exposures, jobs, procedures, settings
+from bayflow.shop import board, day, exposures, jobs, procedures, settings
 from bayflow.shop.errors import Invalid
 
 SMALL = """\
@@ -121,3 +122,41 @@ def test_what_a_setting_may_hold(world: World, wrong: dict[str, object]) -> None
     machine = {"name": "p", "kind": "sander", "cms2": 450, "ddb": None, "basis": "invented"} | wrong
     with pytest.raises(Invalid, match="machines"):
         settings.change(world.shop, {"machines": [machine]}, by=world.people["ana"], now=world.now)
+
+
+def test_a_car_in_its_hold_waits_for_time_and_the_hold_decides(world: World) -> None:
+    """The recoat window opens 24 h after the last levelled panel: nothing makes the car ready sooner than that."""
+    job = world.open_job().id
+    world.walk(job, until="before-second")
+    world.tick(10)
+    (car,) = day.cars([jobs.load(world.shop, job)], board.hours(world.shop), now=world.now)
+
+    assert (car.waits, car.same_place) == ("hold", ())
+    assert car.until is not None
+    assert car.until > world.now + 20 * HOUR
+    assert car.alone >= car.free >= car.until
+    assert {"two-coat-protection/second-coat", "two-coat-protection/cure"} <= set(car.decides)
+    page = texts(world.sign_in("ana").get("/day"))
+    assert "grey saloon bay 1 time until Wed " in page
+
+
+def test_of_two_cars_the_one_that_needs_a_decision_names_it_and_both_share_the_bay(world: World) -> None:
+    """A fault on the first: a lead decides."""
+    first, second = world.open_job(), world.open_job()
+    step = first.sheet["tasks"][0]["id"]
+    world.append(first.id, "not-right", [f"{step}#1"], words="scratched")
+    found = {c.job.id: c for c in day.cars(
+        [jobs.load(world.shop, j.id) for j in (first, second)], board.hours(world.shop), now=world.now)}  # fmt: skip
+
+    assert (found[first.id].waits, found[first.id].task) == ("decision", step)
+    assert found[second.id].waits in ("hands", "reading")
+    assert found[first.id].same_place == (second.id,)
+    assert "the same place as grey saloon" in texts(world.sign_in("ben").get("/day"))
+
+
+def test_a_finished_network_has_no_end_ahead(world: World) -> None:
+    """Everything settled: ready now."""
+    job = polish(world, 3, 10)
+    (car,) = day.cars([jobs.load(world.shop, job)], board.hours(world.shop), now=world.now)
+
+    assert (car.waits, car.free, car.alone, car.decides) == ("nothing", world.now, world.now, ())
