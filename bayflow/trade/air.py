@@ -32,6 +32,18 @@ def dew_point_c(temp_c: float, humidity_percent: float) -> float:
     return 243.04 * gamma / (17.625 - gamma)
 
 
+def humidity_percent(temp_c: float, dew_c: float) -> float:
+    """Relative humidity in percent of air at *temp_c* °C whose dew point is *dew_c* °C: the same form once more.
+
+    Raises ValueError where the dew point lies above the temperature, or either outside -45 to 60 °C.
+    """
+    if not -45 <= dew_c <= temp_c <= 60:
+        raise ValueError(
+            f"a dew point of {dew_c:g} °C does not fit air of {temp_c:g} °C (-45 to 60 °C, dew point below)"
+        )
+    return 100 * saturation_pa(dew_c) / saturation_pa(temp_c)
+
+
 def _es(temp_dc: int) -> int:
     return ES[min(max(temp_dc, FIRST_DC), LAST_DC) - FIRST_DC]
 

@@ -123,3 +123,15 @@ def test_readings_beyond_the_table_count_as_its_ends(surface: int, air_dc: int, 
     kept = air.margin_kept(surface, air_dc, permille, margin)
     assert air.margin_kept(surface + 10, air_dc, permille, margin) >= kept
     assert air.margin_kept(surface, air_dc, permille + 10, margin) <= kept
+
+
+@pytest.mark.parametrize(("temp", "dew", "humidity"), [(20, 12, 60.000), (25, 18, 65.146), (20, 20, 100)])
+def test_humidity_from_the_dew_point(temp, dew, humidity):
+    """Alduchov and Eskridge 1996; two other forms give 60.003, 59.970 and 65.174, 65.136 (computed)."""
+    assert air.humidity_percent(temp, dew) == pytest.approx(humidity, abs=0.06)
+
+
+@pytest.mark.parametrize(("temp", "dew"), [(20, 21), (70, 20), (20, -50)])
+def test_no_humidity_outside_the_form(temp, dew):
+    with pytest.raises(ValueError, match="does not fit"):
+        air.humidity_percent(temp, dew)

@@ -73,3 +73,29 @@ def test_the_night_is_drawn_and_said_in_words_with_what_was_not_measured(world: 
     assert "Nearest to the dew point: 2 °C above it" in words
     assert "not measured</text>" in page.text
     assert "the dew point during the recoat hold, before" in words
+
+
+def test_tonight_is_told_from_the_evening_and_the_expected_low(world: World) -> None:
+    """18 °C at 60 % has its dew point at 10.1 °C (Alduchov and Eskridge 1996): a low of 8 °C is under it."""
+    job = world.open_job()
+    world.walk(job.id, until="second-coat")
+    world.append(job.id, "reading", reading="surface_temp", subject="car", value=120, raw="12")
+    browser = world.sign_in("ben")
+    url = f"/jobs/{job.id}/tonight"
+    wet = texts(browser.get(f"{url}?air=18&humidity=60&low=8"))
+    dry = texts(browser.get(f"{url}?air=18&humidity=40&low=10"))
+
+    assert "The dew point is 10.1 °C: at the expected low water forms on the car" in wet
+    assert "The coldest panel was read at 12.0 °C: 1.9 °C above the dew point" in wet.replace("12 °C", "12.0 °C")
+    assert "dew forms" in wet
+    assert "the night stays over it" in dry
+    assert "by the estimate, which binds nothing" in dry
+
+
+@pytest.mark.parametrize("bad", ["air=18&humidity=140&low=8", "air=18&humidity=60&low=20", "air=x&humidity=60&low=2"])
+def test_tonight_refuses_what_cannot_be(world: World, bad: str) -> None:
+    job = world.open_job()
+    answer = world.sign_in("ben").get(f"/jobs/{job.id}/tonight?{bad}")
+
+    assert answer.status_code == 422
+    assert "This was not taken" in texts(answer)

@@ -30,6 +30,7 @@ from bayflow.web.office import (
     procedure_page,
     sunlight,
     team,
+    tonight,
     warmth,
 )
 
@@ -38,7 +39,7 @@ __all__ = [
     "day", "deciding", "door", "entering", "first", "fleet", "gauging",
     "jobs", "logger",
     "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register", "sunlight", "team",
-    "warmth",
+    "tonight", "warmth",
 ]  # fmt: skip
 
 

@@ -63,7 +63,7 @@ def job_heat(job_id: str) -> Any:
             told = [_people(air / 10, humid / 10, units)] if humid else ["Humidity is unknown: no caution for people."]
     return form_page("job_heat.html", form, view=seen, hours=hours, told=told, limit=_limit_words(seen),
                      located=sunlight.where() is not None, horizon=sunlight.horizon_of(seen.job.place),
-                     sun=sunlight.told(seen.job.place), read=_newest(seen, "surface_temp|car"))  # fmt: skip
+                     sun=sunlight.told(seen.job.place), read=newest_words(seen, "surface_temp|car"))  # fmt: skip
 
 
 def rows(seen: JobView, air_c: float, absorptance: float) -> list[Hour]:
@@ -137,11 +137,11 @@ def _people(air_c: float, humidity: float, units: str) -> str:
 
 def _read(seen: JobView) -> dict[str, str]:
     """The newest readings of the air, as they would be typed."""
-    found = {"air": _newest(seen, "air_temp|air"), "humidity": _newest(seen, "humidity|air")}
+    found = {"air": newest_words(seen, "air_temp|air"), "humidity": newest_words(seen, "humidity|air")}
     return {name: words.partition(" (")[0] for name, words in found.items()}
 
 
-def _newest(seen: JobView, name: str) -> str:
+def newest_words(seen: JobView, name: str) -> str:
     """The newest reading under *name* with its time in words; empty without one."""
     rows_of = seen.job.state["readings"].get(name)
     if not rows_of:
