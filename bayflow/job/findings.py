@@ -9,12 +9,13 @@ import re
 from datetime import UTC, datetime
 from typing import Any
 
-from bayflow.job import curing, nights
+from bayflow.job import curing, nights, surveyed
 from bayflow.job.bounds import CLOCK_MARKS, waited, within
 from bayflow.job.events import Event, when
 from bayflow.job.fold import State
 from bayflow.job.gate import judge
 from bayflow.job.sheet import Index, Task, key
+from bayflow.trade import film
 
 Finding = dict[str, Any]
 DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -178,7 +179,7 @@ class _Look:
             if fault[0] == "reading":
                 found.append(self.finding("not-measured", "deviation", this, [done["event"]], **facts))
             else:
-                proof = [done["event"], *self._readings(limit, done["t"])]
+                proof = [done["event"], *self._readings(limit, done["t"]), *(e for e in fault if e in self.events)]
                 found.append(self.finding("out-of-limits", "decision", this, proof, **facts))
         return found
 
@@ -236,7 +237,7 @@ class _Look:
                 found.append(self.finding("after-release", "decision", None, [event["id"]]))
         if self.state["stopped"]:
             found.append(self.finding("stopped", "decision", None, [self.state["stopped"]]))
-        return found + self._nights() + self._expired() + self._same_photo()
+        return found + self._nights() + self._thicker() + self._expired() + self._same_photo()
 
     def _nights(self) -> list[Finding]:
         """A cure that was colder than the label's floor, or near the dew point of its air: the worst moment of each."""
@@ -277,6 +278,17 @@ class _Look:
 
     def _standing_decisions(self) -> set[str]:
         return {decision["event"] for decision in self.state["decided"].values()}
+
+    def _thicker(self) -> list[Finding]:
+        """Panels whose film rose in this job by more than noise: another spot or another panel was read."""
+        found = []
+        for panel, rows in self.state["film"].items():
+            own = surveyed.means(self.state, panel, surveyed.FOREVER)
+            change = film.difference(surveyed.first_here(self.state, panel), own, self.index.spread)
+            if change and change.real and change.lost < 0:
+                events = [rows[-1][5], rows[0][5]]
+                found.append(self.finding("film-thicker", "deviation", None, events, place=panel, more=-change.lost))
+        return found
 
     def _expired(self) -> list[Finding]:
         """Products used after the expiry on their label. Dates are compared as the label writes them, in UTC days."""

@@ -118,6 +118,17 @@ def test_the_audit_and_the_hand_over_claim_no_more_than_was_measured(world: Worl
     assert "can’t tell how much clear coat is left" in sheet_page
 
 
+def test_a_panel_that_grew_is_found(world: World) -> None:
+    """More than noise thicker after than before: another spot was read. Within the noise it is no finding."""
+    job = job_on(world)
+    survey(world, job, bonnet=1200, roof=1180)
+    survey(world, job, bonnet=1225, roof=1204)
+    found = [f for f in jobs.load(world.shop, job).findings(world.now) if f["code"] == "film-thicker"]
+
+    assert [(f["grade"], f["facts"]) for f in found] == [("deviation", {"place": "bonnet", "more": 25})]
+    assert "2.5 µm thicker than before in this job" in texts(world.sign_in("ana").get(f"/audit/{job}"))
+
+
 def test_a_gauge_is_put_in_with_its_check(world: World) -> None:
     """Name, dates and result are checked; what is due is said; only a lead changes it."""
     browser = world.sign_in("lea")

@@ -209,6 +209,7 @@ class Teller:
             "place": self.reader.place(str(facts.get("place", ""))) or self.reader.plain_place("car"),
             "product": self.reader.product(str(facts.get("product", ""))),
             "fault": self.reason(facts["fault"]) if "fault" in facts else "",
+            "more": self.reader.film(facts["more"]) if "more" in facts else "",
         }  # fmt: skip
         spans = (("need", exact), ("took", exact), ("usual", exact), ("credited", exact))
         for name, show in (*spans, ("happened", self.clock.full), ("t", self.clock.moment)):

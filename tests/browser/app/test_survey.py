@@ -8,7 +8,7 @@ import pytest
 from hand import Hand
 from playwright.sync_api import expect
 
-from bayflow.shop import jobs, procedures, settings, vehicles
+from bayflow.shop import gauges, jobs, procedures, settings, vehicles
 from bayflow.trade.film import spot_mean
 
 CAR = "Blue saloon"
@@ -41,6 +41,7 @@ def survey_of(shop: bay.Shop, phone_of: Callable[..., Hand]) -> Callable[..., Ha
     def begin(units: str = "metric", work: str = "thickness-survey") -> Hand:
         by: dict[str, Any] = {"by": shop.person("Otto"), "now": shop.clock()}
         settings.change(shop.store, {"units": units}, **by)
+        gauges.keep(shop.store, "", name="Red case", kind="film", checked="", result="", due="", **by)
         if work == "two-panels":
             (shop.store.library / "two-panels.yaml").write_text(TWO_PANELS, "utf-8")
             procedures.approve_all(shop.store, tried_by=[], **by)
@@ -199,6 +200,7 @@ def test_a_thin_panel_asks_the_owner_and_the_customer(survey_of: Callable[..., H
     """Under the least film the work stops in plain words; an owner's PIN and the customer's signature open it."""
     phone = survey_of(work="two-panels")
     fingers = Fingers(phone)
+    phone.page.locator('[data-key="film"] select').select_option(label="Red case")
     fingers.read("92", "93", "91")
     fingers.at("roof")
     fingers.read("118", "119", "119")
@@ -218,5 +220,6 @@ def test_a_thin_panel_asks_the_owner_and_the_customer(survey_of: Callable[..., H
     prove.click()
     phone.says("Mark the panel.")
     expect(phone.main).to_contain_text("Marked")
+    assert [one["gauge"] for one in spots(shop)] == [gauges.all_gauges(shop.store)[0]["id"]] * 2
     decided = shop.log(CAR)[-1]
     assert (decided["type"], decided["data"]["customer"], decided["person"]) == ("decided", True, shop.person("Otto"))

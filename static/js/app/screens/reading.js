@@ -3,6 +3,7 @@
 import { el, svg } from "../dom.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
 import { fromTyped, moment, unitSign, value } from "../format.js";
+import { gaugeFor, gaugeSelect } from "../gauges.js";
 import { jobHead, notices } from "../heads.js";
 import { readingName, subjectName } from "../names.js";
 import { note } from "../outbox.js";
@@ -104,8 +105,10 @@ export function readingScreen({ at, route }) {
   const number = fromTyped(typed.replace(/\.$/, ""), what.unit, units());
   const group = planOf(at.sheet).byId.get(groupId);
   const limits = limitsAhead(at, group, reading);
+  const instrument = gaugeFor(reading);
+  const named = instrument ? { instrument } : {};
   const send = async (chosen, raw, data = {}) => {
-    await note(at.job.id, { type: "reading", data: { reading, subject, value: chosen, raw, ...data } });
+    await note(at.job.id, { type: "reading", data: { reading, subject, value: chosen, raw, ...(data.from ? {} : named), ...data } });
     dropDrafts(key);
     const angle = glossAngle(reading, chosen);
     if (angle && at.sheet.readings[angle]) goInstead("job", at.job.id, "reading", angle, subject, groupId);
@@ -171,6 +174,7 @@ export function readingScreen({ at, route }) {
       notices(),
       title,
       borrow,
+      gaugeSelect(reading),
       sure ? null : ruler(limits, what.plausible, odd ? null : number, what.unit, units()),
       sure
         ? el(

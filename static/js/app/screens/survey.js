@@ -5,10 +5,11 @@ import { drawCar, tileCar } from "../../car.js";
 import { el } from "../dom.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
 import { film } from "../format.js";
+import { gaugeFor, gaugeSelect, kept } from "../gauges.js";
 import { jobHead, notices } from "../heads.js";
 import { placeName, words } from "../names.js";
 import { note } from "../outbox.js";
-import { changed, phone, units } from "../phone.js";
+import { changed, units } from "../phone.js";
 import { actions, button, linkButton } from "../pieces.js";
 import { go, home, href } from "../route.js";
 import * as survey from "../survey.js";
@@ -42,7 +43,7 @@ async function close(at, panel, key, made) {
   try {
     const { task, open } = survey.taskOf(at, panel);
     const tasks = task ? [`${task.id}#${at.state.attempts[task.id] ?? 1}`] : [];
-    for (const data of survey.spotData(panel, made, draft("survey.gauge"), draft("survey.under")))
+    for (const data of survey.spotData(panel, made, gaugeFor("film"), draft("kept.under")))
       await note(at.job.id, { type: "spot", tasks, data });
     if (open) await note(at.job.id, { type: "done", tasks, data: {} });
     dropDrafts(key);
@@ -162,25 +163,6 @@ function question(now, made, hand) {
 const mainOf = (text, act, disabled = false) =>
   el("button", { type: "button", class: "main big", "data-main": true, "data-key": "main", disabled, onclick: tap(act) }, text);
 
-/** A select for what is the same for many spots: the gauge, what is under the film. */
-function kept(name, label, choices) {
-  return el(
-    "label",
-    { class: "kept", "data-key": name },
-    label,
-    el(
-      "select",
-      {
-        onchange: (event) => {
-          setDraft(`survey.${name}`, event.target.value);
-          changed(false);
-        },
-      },
-      choices.map(([value, text]) => el("option", { value, selected: draft(`survey.${name}`) === value }, text)),
-    ),
-  );
-}
-
 function pad(at, hand, made) {
   const keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "again"];
   return el(
@@ -272,7 +254,6 @@ export function surveyScreen({ at, view, route }) {
   const now = survey.standing(at, panel, made);
   const asks = now.doubt ? question(now, made, hand) : null;
   const many = draft(`survey.${at.job.id}.typing`) === "yes" && !asks ? typing(at, panel, hand, made) : null;
-  const gauges = [["", say("survey.gauge.none")], ...(phone.shop.gauges ?? []).map((one) => [one.id, one.name])];
   const { task } = survey.taskOf(at, panel);
   const value = survey.toFilm(made.typed, mil());
   return [
@@ -307,7 +288,7 @@ export function surveyScreen({ at, view, route }) {
       el(
         "div",
         { class: "keeps", "data-key": "keeps" },
-        kept("gauge", say("survey.gauge"), gauges),
+        gaugeSelect("film"),
         kept("under", say("survey.under"), SUBSTRATES.map((one) => [one, say(`under.${one || "none"}`)])),
       ),
       task?.why
