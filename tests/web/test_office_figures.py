@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from office_world import World, texts
 
-from bayflow.shop import acts, figures, jobs, release
+from bayflow.shop import acts, again, figures, jobs, release
+from bayflow.web.office.runs import drawn
 
 P = "two-coat-protection"
 
@@ -92,3 +93,38 @@ def test_a_shop_without_a_finished_job_has_no_figures(tmp_path: Path) -> None:
 
     assert "No job is finished yet." in page
     assert "No part has been finished yet." in page
+
+
+def test_one_finished_car_is_looked_at_again_itself(world: World) -> None:
+    """A sample of one out of one, which is all of them; a clean one leaves 1 - 0.1 = 90 % possible."""
+    browser = world.sign_in("ana")
+    page = texts(browser.get("/figures"))
+
+    assert "Look at 1 of 1 again. That is all of them" in page
+    assert "fewer than 90 % go wrong, with 90 % confidence" in page
+    assert f"so that nobody chooses: {_finished(world).id}" in page
+    refused = texts(browser.get("/figures?lot=1&feared=5"))
+    assert "There are 1 finished jobs to draw from: fear 1 to 1 wrong ones." in refused
+    assert "Write both as whole numbers from 1." in texts(browser.get("/figures?lot=many&feared=0"))
+
+
+def test_a_draw_is_nobodys_choice_and_stays_the_same(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seventeen of forty (4 wrong, one in ten): the same ones on every look."""
+    rows = [{"job": f"J-20260714-{n:04d}", "released": True} for n in range(1, 41)]
+    monkeypatch.setattr(jobs, "finished", lambda shop, most: rows[:most])
+    first, second = again.plan(world.shop, lot=40, feared=4), again.plan(world.shop, lot=40, feared=4)
+
+    assert first == second
+    assert (first.lot, first.sample, len(set(first.drawn))) == (40, 17, 17)
+    assert [bad for bad, _ in first.missed] == [1, 2, 4, 8]
+    assert first.missed[2][1] <= 0.1 < first.missed[1][1]
+
+
+def test_a_long_run_is_drawn_with_its_odd_ones(world: World) -> None:
+    """Eleven steady jobs and one of four times the length: one ring outside the band."""
+    found = figures.figures_of([_stretched(_finished(world), n) for n in [4, 5, 4, 5, 4, 5, 4, 5, 4, 5, 4, 20]], "en")
+    chart = drawn(found.paces[0], 0)
+
+    assert chart.count('class="point"') == 11
+    assert chart.count('class="odd"') == 1
+    assert "1 outside the usual range" in chart
