@@ -83,10 +83,13 @@ def fits(library: Library, name: str, body: str) -> bool:
     return not any(library.procedures[one].misfit(body) for one in needed if one in library.procedures)
 
 
-def chain(library: Library, name: str) -> list[str]:
-    """*name* with everything that must prepare it and what it includes, in order; of several the usual one."""
+def chain(library: Library, name: str, also: Iterable[str] = ()) -> list[str]:
+    """*name* with everything that must prepare it and what it includes, in order; of several the usual one.
+
+    One of *also*, which are in the same job anyway, stands before the usual one.
+    """
     found: list[str] = []
-    given = set(with_included(library, name))
+    given = {*with_included(library, name), *also}
 
     def visit(one: str, above: tuple[str, ...]) -> None:
         if one in above or one in found or one not in library.procedures:

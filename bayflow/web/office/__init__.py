@@ -12,6 +12,7 @@ from bayflow.web.office import (
     auditing,
     board,
     bottle,
+    choosing,
     day,
     deciding,
     door,
@@ -35,7 +36,7 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "airs", "amending", "auditing", "board", "bottle",
+    "airs", "amending", "auditing", "board", "bottle", "choosing",
     "day", "deciding", "door", "entering", "first", "fleet", "gauging",
     "jobs", "logger",
     "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register", "sunlight", "team",

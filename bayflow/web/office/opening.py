@@ -5,9 +5,11 @@ from typing import Any
 from flask import redirect, request, url_for
 from werkzeug.datastructures import MultiDict
 
+from bayflow.procedure.choosing import minds
+from bayflow.procedure.compiler import with_included
 from bayflow.procedure.told import Told as SurfaceTold
 from bayflow.shop import board as _board
-from bayflow.shop import exposures, jobs, pins, procedures, vehicles
+from bayflow.shop import choosing, exposures, jobs, pins, procedures, vehicles
 from bayflow.shop.errors import NotFound, Refused
 from bayflow.web.office import desk, films, sunlight, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, pin_field, text, words
@@ -86,11 +88,13 @@ def job_new() -> Any:
     form.confirmed.data = ""
     return form_page("job_new.html", form, rehearsal=rehearsal, files=files, reader_lang=desk.language(),
                      stale=[f for f in files if f.state != "approved"],
+                     minds=_minds(form) if rehearsal else [],
                      surfaces_changed=surfacing.changed(rehearsal.reader) if rehearsal else [],
                      moved=_moved(form.procedure.data or [], files) if rehearsal else [],
                      film=films.least_left(form.vehicle.data, form.procedure.data) if rehearsal else "",
                      machines=rehearsal.machines(exposures.declared(shop)) if rehearsal else [],
-                     sun=sunlight.told(form.place.data or "") if rehearsal else [])  # fmt: skip
+                     sun=sunlight.told(form.place.data or "") if rehearsal else [],
+                     in_sun=sunlight.planned(rehearsal.made, form.place.data or "") if rehearsal else [])  # fmt: skip
 
 
 def _rehearse(form: OpenForm, rules: list[str]) -> Any:
@@ -115,6 +119,15 @@ def _quietly(act: Any) -> Any:
         return act()
     except (Refused, NotFound):
         return None
+
+
+def _minds(form: OpenForm) -> list[tuple[str, str]]:
+    """What the car's history, the season and the sun say about this work: (word, sentence)."""
+    car = vehicles.vehicle(desk.shop(), form.vehicle.data)
+    case = choosing.case_for(desk.shop(), car, sun=sunlight.reaches(form.place.data or ""), now=desk.now())
+    library = procedures.library(desk.shop())
+    every = [one for name in form.procedure.data for one in with_included(library, name)]
+    return [("Not now" if one.kind == "refuse" else "Mind", one.reason) for one in minds(case, every)]
 
 
 def _told(sent: "MultiDict[str, str]") -> tuple[SurfaceTold, ...]:

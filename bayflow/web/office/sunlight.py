@@ -6,7 +6,8 @@ from typing import Any
 
 from flask import redirect, request, url_for
 
-from bayflow.shop import settings
+from bayflow.procedure.rehearsal.model import Rehearsal
+from bayflow.shop import settings, sky
 from bayflow.trade import sun
 from bayflow.trade.units import number, whole
 from bayflow.web.office import desk
@@ -39,14 +40,12 @@ for _sector, _name in _COMPASS.items():
 
 def horizon_of(place: str) -> tuple[int, ...] | None:
     """The horizon of a place by its name, in any case; None where the shop has none of it."""
-    known = desk.shop_settings()["places"]
-    return next((tuple(p["horizon"]) for p in known if p["name"].casefold() == place.strip().casefold()), None)
+    return sky.horizon_of(desk.shop_settings(), place)
 
 
 def where() -> sun.Spot | None:
     """Where the shop is, if it was said."""
-    known = desk.shop_settings()["location"]
-    return sun.Spot(lat_deg=known[0] / 10_000, lon_deg=known[1] / 10_000) if known else None
+    return sky.where(desk.shop_settings())
 
 
 def told(place: str) -> list[str]:
@@ -59,6 +58,43 @@ def told(place: str) -> list[str]:
     clock = desk.clock()
     day = (clock.midnight(desk.now()), clock.midnight(desk.now(), 1))
     return [shade(place, sun.direct_sun(*day, spot, horizon), day, clock), up(sun.daylight(*day, spot), day, clock)]
+
+
+def planned(made: Rehearsal, place: str) -> list[str]:
+    """Work of a rehearsal that is planned into the direct sun at *place* though its limits forbid sun or heat."""
+    spot, horizon = where(), horizon_of(place)
+    if spot is None or horizon is None:
+        return []
+    tasks = {task["id"]: task for task in made.sheet["tasks"]}
+    found: dict[tuple[int, str], list[int]] = {}
+    clock = desk.clock(made.zone)
+    for work in made.works:
+        if not any(_minds_sun(limit) for name in work.tasks for limit in tasks[name]["limits"]):
+            continue
+        day = clock.midnight(work.start)
+        for begin, end in sun.direct_sun(day, clock.midnight(work.start, 1), spot, horizon):
+            if work.start < end and begin < work.end:
+                found.setdefault((day, work.part), []).extend((max(begin, work.start), min(end, work.end)))
+    titles = {part["id"]: part["title"] for part in made.sheet["parts"]}
+    texts = made.sheet["texts"]
+    return [
+        f"“{(texts.get(desk.language()) or texts['en'])[titles[part]]}” is planned into direct sun at {place}, "
+        f"{clock.moment(min(ends))} to {clock.clock(max(ends))} if the sky is clear. "
+        "Begin at another time, or choose another place."
+        for (_, part), ends in found.items()
+    ]  # fmt: skip
+
+
+def _minds_sun(limit: dict[str, Any]) -> bool:
+    return limit["reading"] in ("direct_sun", "surface_temp") and limit.get("max") is not None
+
+
+def reaches(place: str) -> bool | None:
+    """Does the sun reach *place* between now and the end of the day? None where that is not known."""
+    spot, horizon = where(), horizon_of(place)
+    if spot is None or horizon is None:
+        return None
+    return bool(sun.direct_sun(desk.now(), desk.clock().midnight(desk.now(), 1), spot, horizon))
 
 
 def shade(place: str, spans: list[sun.Span], day: sun.Span, clock: Clock) -> str:
