@@ -60,6 +60,7 @@ TYPES: dict[str, dict[str, str]] = {
         "remark?": "text",
         "substrate?": "text",
         "gauge?": "text",
+        "happened?": "time",
     },
     "photo": {"hash": "hash", "size": "int"},
     "applied": {"product": "name", "batch": "text", "expiry": "text"},

@@ -181,7 +181,7 @@ class Part:
     unlimited: Text | None
     steps: tuple[Step, ...]
     where: str = "car"
-    survey: Literal["one", "all"] | None = None
+    survey: Literal["one reading", "one", "all"] | None = None
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ KEYS = (
 )  # fmt: skip
 PART_KEYS = ("part", "title", "where", "order", "run", "spots", "limits", "steps")
 RUNS = ("panel by panel", "step by step", "spot by spot")
-SPOTS = ("one", "all")
+SPOTS = ("one reading", "one", "all")
 
 
 def read_procedure(page: Page, node: Node, source: Source, kinds: Mapping[str, ReadingKind]) -> Procedure | None:
@@ -82,7 +82,7 @@ def _part(page: Page, one: Fields, kinds: Mapping[str, ReadingKind]) -> Part | N
         unlimited,
         tuple(steps),
         one.choice("where", WHERE) or "car",
-        cast(Literal["one", "all"], spots or "one") if run == "spot by spot" else None,
+        cast(Literal["one reading", "one", "all"], spots or "one") if run == "spot by spot" else None,
     )
 
 

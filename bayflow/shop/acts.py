@@ -62,10 +62,25 @@ def late_reading(
     """A reading noted on paper at *happened* (ms): *value* in the reading's unit, *raw* as it was written."""
     if happened > now:
         raise Invalid("a late entry lies in the past: give the time at which it was read")
-    if reading not in jobs.load(shop, job_id).sheet["readings"]:
+    if reading == "film" or reading not in jobs.load(shop, job_id).sheet["readings"]:
         raise Invalid(f"this job knows no reading {reading[:40]!r}")
     data = {"reading": reading, "subject": subject, "value": value, "raw": raw, "happened": happened}
     return act(shop, job_id, "reading", by=by, data=data, person=person, now=now)
+
+
+def late_spot(
+    shop: Shop, job_id: str, panel: str, values: list[int], *, raw: list[str], person: str, happened: int, by: str,
+    now: int,
+) -> Event:  # fmt: skip
+    """A spot of a thickness survey noted on paper at *happened* (ms): the panel's next; *values* in tenths of a µm."""
+    if happened > now:
+        raise Invalid("a late entry lies in the past: give the time at which it was read")
+    job = jobs.load(shop, job_id)
+    if not any(one["id"] == panel and one.get("spots", 1) for one in job.sheet["body"]["panels"]):
+        raise Invalid("a film is read on a panel of painted metal: choose one")
+    spot = min(9, len({row[1] for row in job.state["film"].get(panel, ())}) + 1)
+    data = {"panel": panel, "spot": spot, "values": values, "raw": raw, "happened": happened}
+    return act(shop, job_id, "spot", by=by, data=data, person=person, now=now)
 
 
 def leave_out(

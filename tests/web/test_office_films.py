@@ -149,3 +149,25 @@ def test_a_gauge_is_put_in_with_its_check(world: World) -> None:
     with pytest.raises(Invalid, match="must be a list"):
         settings.change(world.shop, {"gauges": [{"id": 3}]}, by="shop", now=T0 + HOUR)
     assert world.sign_in("ben").get("/gauges/edit").status_code == 403
+
+
+def test_a_spot_from_paper_is_entered_late(world: World) -> None:
+    """Every reading of the spot in one field; it is marked as entered afterwards, and words are no readings."""
+    job, browser = job_on(world), world.sign_in("ben")
+    form = {"reading": "film", "subject": "panel:roof", "person": world.people["ben"], "happened": world.local(0)}
+    assert "is no such value" in texts(browser.post(f"/jobs/{job}/reading", value="118 thick", **form))
+    assert browser.post(f"/jobs/{job}/reading", value="118 121 119", **form).status_code == 302
+
+    data = jobs.load(world.shop, job).log[-1]["data"]
+    assert (data["panel"], data["spot"], data["values"], data["raw"]) == (
+        "roof",
+        1,
+        [1180, 1210, 1190],
+        ["118", "121", "119"],
+    )
+    assert jobs.load(world.shop, job).state["film"]["roof"][0][2] == 1193
+    spot = jobs.load(world.shop, job).log[-1]["id"]
+    changed = {"field": "values", "reason": "Typed wrong", "page": f"/jobs/{job}/events/{spot}"}
+    assert "are no readings" in texts(browser.post(f"/jobs/{job}/events/{spot}/amend", new="118 x", **changed))
+    browser.post(f"/jobs/{job}/events/{spot}/amend", new="128 131 129", **changed)
+    assert jobs.load(world.shop, job).state["film"]["roof"][0][2] == 1293

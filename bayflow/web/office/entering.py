@@ -28,7 +28,8 @@ class ReadingForm(OfficeForm):
 
     reading = choice("What was measured")
     subject = choice("Where")
-    value = text("Value", "As it was read, in the shop's units.", 12, need="Type the value that was read.")
+    value = text("Value", "As it was read, in the shop's units; of a film every reading of the spot: 118 121 119.", 60,
+                 need="Type the value that was read.")  # fmt: skip
     person = choice("Who read it")
     happened = moment("When it was read", need="Give the time at which it was read.")
 
@@ -85,15 +86,25 @@ def job_reading(job_id: str) -> Any:
     form.person.choices = options(person_choices())
     if form.sent():
         happened = parse_local(form.happened.data, seen.job.zone)
-        value = typed_value(form.value.data, seen.reader.unit(form.reading.data), desk.shop_settings()["units"])
+        unit, units = seen.reader.unit(form.reading.data), desk.shop_settings()["units"]
+        raw = form.value.data.split() if form.reading.data == "film" else [form.value.data]
+        values = [typed_value(one, unit, units) for one in raw]
         if happened is None:
             form.refuse("That is no time. Give a day and a time, such as 2026-07-14 10:20.")
-        elif value is None:
+        elif None in values:
             form.refuse(f"“{form.value.data}” is no such value. Write a number such as 18.5, or yes or no.")
         else:
-            done = form.attempt(lambda: acts.late_reading(
-                desk.shop(), job_id, form.reading.data, form.subject.data, value, raw=form.value.data,
-                person=form.person.data, happened=happened, by=desk.me().id, now=desk.now(),
+            known = [one for one in values if one is not None]
+            more: dict[str, Any] = {
+                "person": form.person.data,
+                "happened": happened,
+                "by": desk.me().id,
+                "now": desk.now(),
+            }
+            done = form.attempt(lambda: acts.late_spot(
+                desk.shop(), job_id, form.subject.data.partition(":")[2], known, raw=raw, **more
+            ) if form.reading.data == "film" else acts.late_reading(
+                desk.shop(), job_id, form.reading.data, form.subject.data, known[0], raw=raw[0], **more
             ))  # fmt: skip
             if done is not None:
                 return back_to(job_id)
@@ -103,6 +114,8 @@ def job_reading(job_id: str) -> Any:
 def _subjects(seen: JobView) -> list[tuple[str, str]]:
     """What a reading can be about: the subjects that the sheet's limits name, the whole car and the air first."""
     named = [s for t in seen.job.sheet["tasks"] for limit in t["limits"] for s in limit["of"]]
+    if {"film", "gloss_60"} & seen.job.sheet["readings"].keys():
+        named += [f"panel:{panel['id']}" for panel in seen.job.sheet["body"]["panels"]]
     return [(s, seen.reader.subject(s)) for s in dict.fromkeys(["car", "air", *named])]
 
 
