@@ -104,7 +104,7 @@ export function decisionForm({
       ? el(
           "div",
           { class: "choices", role: "group", "aria-label": say("lead.who") },
-          el("p", { class: "label" }, say("lead.who")),
+          el("p", { class: "label" }, say(role === "owner" ? "lead.owner" : "lead.who")),
           people.map((one) =>
             button(
               one.name,

@@ -48,6 +48,7 @@ async function close(at, panel, key, made) {
     if (open) await note(at.job.id, { type: "done", tasks, data: {} });
     dropDrafts(key);
     dropDrafts(`survey.${at.job.id}.pick`);
+    if (draft("kept.under") !== "steel") dropDrafts("kept.under"); // the next panel is another metal, most likely
     if (location.hash.includes("/survey/")) home(at);
     else changed(false);
   } finally {

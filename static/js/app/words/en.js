@@ -120,7 +120,7 @@ export default {
 
   "trouble.title": "Not right", "trouble.what": "What is not right?", "trouble.where": "Where?", "trouble.do": "Note it as not right",
   "trouble.open": "Not right", "trouble.next": "A lead decides: do it again, or accept it as it is.", "trouble.redo": "Do it again", "trouble.accept": "Accept as is",
-  "lead.who": "Which lead decides?", "lead.none": "No lead or owner is known on this phone.", "lead.reason": "Reason", "lead.claim": "Noted under this name, marked as not yet confirmed. It is confirmed with the PIN; until then the car can't be released.",
+  "lead.who": "Which lead decides?", "lead.owner": "Which owner decides?", "lead.none": "No lead or owner is known on this phone.", "lead.reason": "Reason", "lead.claim": "Noted under this name, marked as not yet confirmed. It is confirmed with the PIN; until then the car can't be released.",
   "lead.pin": "PIN", "lead.confirm": "Confirm with PIN", "lead.offline": "Without the shop: note it as claimed", "lead.reason.need": "Write the reason.", "lead.pin.need": "Type the PIN.",
   "pin.wrong": "This PIN is not right.", "pin.locked": "Too many tries. Wait, or use another device.", "pin.away": "The shop's computer doesn't answer: a PIN can't be checked now.", "pin.other": "The shop's computer said: {why}",
 

@@ -120,7 +120,7 @@ export default {
 
   "trouble.title": "No está bien", "trouble.what": "¿Qué no está bien?", "trouble.where": "¿Dónde?", "trouble.do": "Anotar que no está bien",
   "trouble.open": "No está bien", "trouble.next": "Decide un encargado: hacerlo otra vez o aceptarlo como está.", "trouble.redo": "Hacerlo otra vez", "trouble.accept": "Aceptar como está",
-  "lead.who": "¿Qué encargado decide?", "lead.none": "Este teléfono no conoce a ningún encargado ni dueño.", "lead.reason": "Motivo", "lead.claim": "Se anota con este nombre, marcado como sin confirmar. Se confirma con el PIN; hasta entonces el coche no se puede entregar.",
+  "lead.owner": "¿Qué propietario decide?", "lead.who": "¿Qué encargado decide?", "lead.none": "Este teléfono no conoce a ningún encargado ni dueño.", "lead.reason": "Motivo", "lead.claim": "Se anota con este nombre, marcado como sin confirmar. Se confirma con el PIN; hasta entonces el coche no se puede entregar.",
   "lead.pin": "PIN", "lead.confirm": "Confirmar con PIN", "lead.offline": "Sin el taller: anotarlo sin confirmar", "lead.reason.need": "Escribe el motivo.", "lead.pin.need": "Escribe el PIN.",
   "pin.wrong": "Este PIN no es correcto.", "pin.locked": "Demasiados intentos. Espera o usa otro dispositivo.", "pin.away": "El ordenador del taller no contesta: ahora no se puede comprobar un PIN.", "pin.other": "El ordenador del taller dijo: {why}",
 
