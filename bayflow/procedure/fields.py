@@ -12,7 +12,7 @@ from typing import TypeVar
 from bayflow.procedure.faults import nearest, quoted
 from bayflow.procedure.model import Ref, Text
 from bayflow.procedure.nodes import Items, Node, Pair, Scalar, Table
-from bayflow.procedure.page import Page, shape_of
+from bayflow.procedure.page import QUOTE_COMMA, Page, cut_text, shape_of
 from bayflow.procedure.quantity import NotAQuantity, duration_ms
 
 SLUG = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
@@ -30,7 +30,8 @@ def fields_of(page: Page, node: Node, known: Iterable[str], what: str) -> "Field
         if pair.key in names:
             pairs[pair.key] = pair
         else:
-            page.fault(pair.line, f"{quoted(pair.key)} is no key of {what}", nearest(pair.key, names))
+            right = QUOTE_COMMA if cut_text(pair) else nearest(pair.key, names)
+            page.fault(pair.line, f"{quoted(pair.key)} is no key of {what}", right)
     return Fields(page, pairs, node.line, what)
 
 
@@ -52,17 +53,18 @@ class Fields:
         """The line of the key, or of the table."""
         return self.pairs[key].line if key in self.pairs else self.line
 
-    def node(self, key: str, *, need: bool = False) -> Node | None:
+    def node(self, key: str, *, need: bool = False, right: str = "") -> Node | None:
         """The value as it stands."""
         if key in self.pairs:
             return self.pairs[key].value
         if need and not self.broken:
-            self.page.fault(self.line, f"{self.what} has no '{key}'", f"add '{key}:'")
+            with_what = f" with {right}" if right else ""
+            self.page.fault(self.line, f"{self.what} has no '{key}'", f"add '{key}:'{with_what}")
         return None
 
     def scalar(self, key: str, right: str, *, need: bool = False) -> Scalar | None:
         """The value if it is one word or text."""
-        node = self.node(key, need=need)
+        node = self.node(key, need=need, right=right)
         if node is None or isinstance(node, Scalar):
             return node
         self.page.fault(self.line_of(key), f"'{key}' is {shape_of(node)}", right)

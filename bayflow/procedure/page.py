@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from bayflow.procedure.faults import Fault, Severity, quoted
 from bayflow.procedure.model import Text
-from bayflow.procedure.nodes import Items, Node, Scalar, Table
+from bayflow.procedure.nodes import Items, Node, Pair, Scalar, Table
 
 _LANGUAGE = re.compile(r"[a-z]{2}(?:-[A-Z]{2})?")
 LONGEST_TEXT = 600
@@ -52,7 +52,8 @@ class Page:
         found: list[tuple[str, str]] = []
         for pair in node.pairs:
             if not _LANGUAGE.fullmatch(pair.key):
-                self.fault(pair.line, f"{quoted(pair.key)} is no language code", "a code such as en, es or pt-BR")
+                right = QUOTE_COMMA if cut_text(pair) else "a code such as en, es or pt-BR"
+                self.fault(pair.line, f"{quoted(pair.key)} is no language code", right)
             elif not isinstance(pair.value, Scalar):
                 self.fault(pair.line, f"{what} is {shape_of(pair.value)}", "words")
             elif words := self._words(pair.value, what):
@@ -70,6 +71,14 @@ class Page:
         else:
             return words
         return ""
+
+
+QUOTE_COMMA = 'quotes round a text with a comma in { }: {en: "Rinse, then dry."}'
+
+
+def cut_text(pair: Pair) -> bool:
+    """Is that key the rest of a text which a comma without quotes has cut in two? Words, and no value."""
+    return isinstance(pair.value, Scalar) and not pair.value.text and (" " in pair.key or pair.key.endswith("."))
 
 
 def shape_of(node: Node) -> str:

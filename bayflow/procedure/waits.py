@@ -59,6 +59,11 @@ def _time(ms: int) -> str:
     return f"{ms / 1000:g} s"
 
 
+def _span(asked: ProductHold) -> str:
+    ends = ((word, ms) for word, ms in (("at_least", asked.least), ("at_most", asked.most)) if ms is not None)
+    return ", ".join(f"{word}: {_time(ms)}" for word, ms in ends)
+
+
 def product_holds_kept() -> Check:
     """Every hold is at least as strict as the product sheet, and every wait that a sheet asks for is there."""
 
@@ -108,9 +113,8 @@ def _missing(view: View, traced: list[Traced]) -> Iterator[Broken]:
         for one in (*task["use"], *task["mix"]):
             for asked in view.products[one["product"]].holds:
                 if not _kept(view, task, asked, one["product"], traced):
-                    yield Broken(
-                        task["id"], f"no later step keeps the {asked.kind} of '{one['product']}' after '{task['step']}'"
-                    )
+                    what = f"{asked.kind} ({_span(asked)}) that the sheet of '{one['product']}' asks for"
+                    yield Broken(task["id"], f"no later step holds the {what} after '{task['step']}'")
 
 
 def _kept(view: View, task: Task, asked: ProductHold, product: str, traced: list[Traced]) -> bool:

@@ -39,9 +39,7 @@ def events(text: str) -> Iterator[Any]:
     try:
         yield from YAML(typ="safe", pure=False).parse(io.StringIO(text))
     except MarkedYAMLError as no:
-        mark = no.problem_mark or no.context_mark
-        line = mark.line + 1 if mark is not None else 1
-        raise Refused(line, _yaml_words(text, line, no), _yaml_remedy(text, line)) from None
+        raise _refused(text, no) from None
     except YAMLError as no:
         raise Refused(_line_of_bad_character(text), _flat(str(no)), "remove that character") from None
     except (ValueError, TypeError, AttributeError, LookupError, RuntimeError) as no:
@@ -49,17 +47,35 @@ def events(text: str) -> Iterator[Any]:
         raise Refused(1, f"the file can't be read as YAML ({_flat(str(no))})", "look for stray % & * ! marks") from None
 
 
-def _yaml_words(text: str, line: int, no: MarkedYAMLError) -> str:
-    if _has_tab(text, line):
-        return "a tab stands where spaces must"
-    said = no.problem or no.context or "this is not YAML"
-    return f"this can't be read as YAML ({_flat(str(said))})"
+_USUAL = (
+    ("mapping values are not allowed", "a text with a colon stands there without quotes",
+     "quotes round the text: do: \"Look for runs: brown ones.\""),
+    ("'-' indicator", "this line stands in another column than the list above it",
+     "the column of the '- ' above for its next item, or two more for a key of that item"),
+    ("block end", "this line stands in another column than what it belongs to",
+     "the column of the keys beside it, with spaces"),
+    ("expected key", "this line stands in another column than the keys above it",
+     "the column of the keys beside it, with spaces"),
+    ("expected ',' or", "a bracket that was opened before this line is not closed, or a comma is missing",
+     "a comma between two values, and } or ] after the last one"),
+)  # fmt: skip
+"""The slips that people make most: what the reader says, in which words a person can act on it, what would be right."""
 
 
-def _yaml_remedy(text: str, line: int) -> str:
+def _refused(text: str, no: MarkedYAMLError) -> Refused:
+    mark = no.problem_mark or no.context_mark
+    line = mark.line + 1 if mark is not None else 1
+    said = _flat(str(no.problem or no.context or "this is not YAML"))
     if _has_tab(text, line):
-        return "indent with spaces only"
-    return "check the indentation, and put quotes round texts with ': ' or that begin with a sign"
+        return Refused(line, "a tab stands where spaces must", "indent with spaces only")
+    if no.context_mark is not None and "quoted scalar" in str(no.context) and "end of stream" in said:
+        return Refused(no.context_mark.line + 1, "a quote mark that opens here is never closed",
+                       "the same quote mark at the end of that text")  # fmt: skip
+    for piece, what, right in _USUAL:
+        if piece in said:
+            return Refused(line, f"{what} (the reader says: {said})", right)
+    right = "check the indentation, and put quotes round texts with ': ' or that begin with a sign"
+    return Refused(line, f"this can't be read as YAML ({said})", right)
 
 
 def _has_tab(text: str, line: int) -> bool:

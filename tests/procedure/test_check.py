@@ -177,7 +177,7 @@ def test_what_cannot_be_opened_is_a_fault(tmp_path):
         (b"%YAML 1.1\n---\na: 1\n", "another YAML version"),
         (b"a: 1\n---\nb: 2\n", "second document"),
         (b"? [a]\n: b\n", "a key is a list"),
-        (b"a: 'open\n", "can't be read"),
+        (b"a: 'open\n", "never closed"),
         (b"a: \x00\n", "remove that character"),
         (b"[x, " * 4 + b"x" + b", x" * 21_000 + b"]" * 4, "more than"),
     ],

@@ -132,7 +132,7 @@ def test_a_shops_own_hours_zone_units_and_procedures_are_taken_from_its_data(cap
 
 
 def test_several_procedures_are_one_job_and_what_was_moved_is_told(capsys):
-    """Coating asked for before the polish and the cabin: both come first, each with its rule; the release is the last."""
+    """Coating asked for before polish and cabin: both come first, each with its rule; the release is the last."""
     asked = ("layered-coating", "interior", "machine-polishing-one-step")
     code, out, err = run(capsys, *asked, *START, "--people", "2")
     told = out.partition("Brought forward by the order rules\n")[2].splitlines()
