@@ -7,7 +7,7 @@ from bayflow.procedure.check import check_paths
 from bayflow.procedure.hold_file import HOLD_KEYS
 from bayflow.procedure.procedure_file import KEYS, PART_KEYS
 from bayflow.procedure.step_file import STEP_KEYS
-from bayflow.procedure.words_of_trade import HOLD_KINDS, KINDS, SIGNS
+from bayflow.procedure.words_of_trade import HOLD_KINDS, KINDS, SIGNS, TRAITS
 from bayflow.trade.units import UNITS
 
 PAGE = (LIBRARY / "README.md").read_text("utf-8")
@@ -28,6 +28,14 @@ def test_every_key_is_explained():
 
     assert {*KEYS, *PART_KEYS, *STEP_KEYS, *HOLD_KEYS, *HOLD_KINDS, *KINDS} <= named
     assert all(sign in PAGE for sign in SIGNS)
+
+
+def test_every_trait_is_explained():
+    """Whoever writes a procedure finds every trait that the order rules speak of, and none that they don't know."""
+    table = PAGE[PAGE.index("## Traits") : PAGE.index("## A thickness survey")]
+    rows = "".join(line for line in table.splitlines() if line.startswith("| ") and not line.startswith("| of"))
+
+    assert set(re.findall(r"`([a-z-]+)`", rows)) == set(TRAITS)
 
 
 def test_every_common_unit_is_shown():
