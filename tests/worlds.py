@@ -187,7 +187,7 @@ class World:
         if keys and self.rarely(10):
             keys.append(keys[0])
         data = self._data(kind)
-        if kind not in ("done", "damage-found", "not-right") and self.rarely(15):
+        if kind not in ("done", "damage-found", "not-right", "spot") and self.rarely(15):
             # fields that this type does not know, holding anything
             data = {"happened": self.pick((True, "x", self._time())), "photos": 4, "answer": [], "of": {}} | data
         who = self.pick(("ana", "ben", "lea"))

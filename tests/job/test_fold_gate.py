@@ -72,7 +72,9 @@ def _hangs_together(world: World, key: str, entry: dict[str, Any], now: int) -> 
     assert entry["state"] in STATES
     assert not check(event("done") | {"tasks": [key]}), "what may be done can be noted"
     if entry["state"] == "waiting":
-        assert entry["until"] == max(opens for _, _, opens in entry["because"]) > now
+        opens = [b[2] for b in entry["because"] if b[0] == "hold"]
+        assert entry["until"] in opens + [b[8] for b in entry["because"] if b[0] == "cure"]
+        assert entry["until"] >= max([*opens, now + 1])
     elif entry["until"] is not None:
         assert entry["until"] >= now
     if entry["state"] not in ("ready", "needs-other-person", "needs-decision"):
