@@ -6,7 +6,7 @@ Read `contact`. An event that cannot be taken is refused alone, with a status an
 from typing import Any
 
 from bayflow.job import canon
-from bayflow.shop import alarms, exposures, jobs, people, settings, vehicles
+from bayflow.shop import alarms, exposures, jobs, people, settings, stock, vehicles
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound
 from bayflow.shop.intake import take, whole
@@ -34,7 +34,9 @@ def contact(shop: Shop, phone: Phone, request: Any, *, now: int) -> Json:
         "people": [
             {"id": p.id, "name": p.name, "role": p.role, "lang": p.lang} for p in people.everyone(shop)
         ],
-        "shop": _about(shop) | {"machines": exposures.for_phones(shop, now=now)},
+        "shop": _about(shop) | {
+            "machines": exposures.for_phones(shop, now=now), "stale": stock.for_phones(shop, now=now),
+        },
         "alarms": [{"job": a.about, "message": a.message} for a in alarms.open_alarms(shop)],
     }  # fmt: skip
 

@@ -33,6 +33,7 @@ class Registry:
     failures: dict[str, list[int]] = field(default_factory=dict)
     alarms: dict[str, Entry] = field(default_factory=dict)
     notes: dict[str, Entry] = field(default_factory=dict)
+    bottles: dict[str, Entry] = field(default_factory=dict)
     length: int = 0
 
 
@@ -131,4 +132,5 @@ _HANDLERS: dict[str, Callable[[Registry, Entry], None]] = {
     "settings": _settings, "procedure-approved": _approved, "sign-in-failed": _failed, "signed-in": _signed_in,
     "alarm": _added("alarms"), "alarm-cleared": _alarm_cleared,
     "car-note": _added("notes"), "car-note-settled": _changed("notes"),
+    "bottle-arrived": _added("bottles"), "bottle-changed": _changed("bottles"),
 }  # fmt: skip

@@ -29,6 +29,7 @@ from bayflow.web.office import (
     pages,
     paper,
     procedure_page,
+    shelf,
     sunlight,
     team,
     tonight,
@@ -39,7 +40,8 @@ __all__ = [
     "airs", "amending", "auditing", "board", "bottle", "choosing",
     "day", "deciding", "door", "entering", "first", "fleet", "gauging",
     "jobs", "logger",
-    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register", "sunlight", "team",
+    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register",
+    "shelf", "sunlight", "team",
     "tonight", "warmth",
 ]  # fmt: skip
 

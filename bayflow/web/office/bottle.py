@@ -9,7 +9,7 @@ from flask import request
 
 from bayflow.shop import bottles
 from bayflow.trade.units import number, volume
-from bayflow.web.office import desk
+from bayflow.web.office import desk, shelf
 from bayflow.web.office.forms import OfficeForm, choice, text
 from bayflow.web.office.pages import form_page, office
 
@@ -51,6 +51,7 @@ def bottle_label(product_id: str) -> Any:
         else:
             form.status = 422
     return form_page("bottle.html", form, product=found, label=made, told=_Told(made) if made else None,
+                     left=shelf.about(product_id),
                      title=bottles.in_words(found.title, desk.language()))  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from bayflow.procedure.told import Told as SurfaceTold
 from bayflow.shop import board as _board
 from bayflow.shop import choosing, exposures, jobs, pins, procedures, vehicles
 from bayflow.shop.errors import NotFound, Refused
-from bayflow.web.office import desk, films, sunlight, surfacing
+from bayflow.web.office import desk, films, shelf, sunlight, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, hidden, options, pin_field, text, words
 from bayflow.web.office.pages import deciders, form_page, missing_emergency, office
 from bayflow.web.office.rehearsed import Told
@@ -92,6 +92,7 @@ def job_new() -> Any:
                      surfaces_changed=surfacing.changed(rehearsal.reader) if rehearsal else [],
                      moved=_moved(form.procedure.data or [], files) if rehearsal else [],
                      film=films.least_left(form.vehicle.data, form.procedure.data) if rehearsal else "",
+                     stock=shelf.enough(choosing.consumption(rehearsal.made.sheet)) if rehearsal else [],
                      machines=rehearsal.machines(exposures.declared(shop)) if rehearsal else [],
                      sun=sunlight.told(form.place.data or "") if rehearsal else [],
                      in_sun=sunlight.planned(rehearsal.made, form.place.data or "") if rehearsal else [])  # fmt: skip

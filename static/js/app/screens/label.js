@@ -82,6 +82,23 @@ export function labelScreen({ at, view, route }) {
   ];
 }
 
+/** Before a step: a batch noted on this car, or one on the shelf, that must not be used any more. */
+export function staleLines(at, tasks) {
+  const today = new Intl.DateTimeFormat("en-CA", { timeZone: zone() }).format(at.now);
+  return productsOf(tasks).flatMap((id) => {
+    const noted = at.state.applied[id];
+    const shelf = (phone.shop.stale?.[id] ?? []).filter(([batch]) => !noted || noted.batch === batch);
+    const past = noted?.expiry && noted.expiry < today ? [[noted.batch, "expired", noted.expiry]] : [];
+    return (past.length ? past : shelf).map(([batch, why, date]) =>
+      el(
+        "p",
+        { class: "notice amber", "data-key": `stale.${id}.${batch}` },
+        say(why === "opened" ? "batch.old" : "batch.expired", { product: productName(at.sheet, id), batch: batch || "–", date }),
+      ),
+    );
+  });
+}
+
 /** Batch and use-by date of what is applied: `batch/PRODUCT`. */
 export function batchScreen({ at, route }) {
   const product = route.args[0];

@@ -12,6 +12,7 @@ import { measureSubjects, newest } from "../readings.js";
 import { go, href } from "../route.js";
 import { firstWanted, sign, widest } from "../signing.js";
 import { say, textOf } from "../words.js";
+import { staleLines } from "./label.js";
 import { machineLines, spentButton } from "./machine.js";
 
 const SOON_MS = 20 * 60000;
@@ -126,6 +127,7 @@ export function before(at, now) {
   return [
     ...cautions(at, tasks),
     ...machineLines(at, tasks),
+    ...staleLines(at, tasks),
     ppe.length
       ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear))
       : null,
