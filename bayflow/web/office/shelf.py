@@ -78,7 +78,8 @@ def stock_look(bottle_id: str) -> Any:
     form = LookForm(data={"left": _said(one.left), "expiry": one.expiry, "opened": one.opened,
                           "open_days": str(one.open_days or "")})  # fmt: skip
     if form.sent():
-        ml, days = _ml(form, form.left.data), _days(form, form.open_days.data)
+        empty = form.gone.data or form.left.data.split()[0] == "0"
+        ml, days = 0 if empty else _ml(form, form.left.data), _days(form, form.open_days.data)
         if not form.form_errors and form.attempt(lambda: _looked(form, bottle_id, ml, days)):
             return redirect(url_for("office.stock_list"))
     return form_page("stock_look.html", form, row=_row(one))
