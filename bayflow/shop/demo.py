@@ -4,9 +4,10 @@ Nothing in it is real and everything says so. It is made by the use cases that a
 """
 
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 
 from bayflow.job.events import Event
-from bayflow.shop import acts, jobs, people, phones, procedures, release, settings, vehicles
+from bayflow.shop import acts, gauges, jobs, people, phones, procedures, release, settings, vehicles
 from bayflow.shop.context import Shop
 from bayflow.shop.demo_phone import DemoPhone, Walk
 from bayflow.shop.errors import Refused
@@ -61,6 +62,7 @@ def make(shop: Shop, *, now: int) -> Demo:
     paired, _ = phones.pair(shop, code, "demo phone", now=start)
     phone = DemoPhone(shop, paired, start)
     finished, lasted = _finished(shop, phone, cars[0], who, start)
+    _surveyed(shop, phone, cars[2], who)
     holding = _holding(shop, phone, cars[1], who, now - 3 * HOUR - lasted)
     ready = jobs.open_job(shop, cars[2], [PROCEDURE], place="bay 2", by=who["Cleo"], now=now).id
     return Demo(people=who, pins=PINS, finished=finished, holding=holding, ready=ready)
@@ -95,6 +97,18 @@ def _finished(shop: Shop, phone: DemoPhone, car: str, who: dict[str, str], start
     phone.now += 10 * 60_000
     release.release(shop, job, by=who["Ana"], now=phone.now)
     return job, lasted
+
+
+def _surveyed(shop: Shop, phone: DemoPhone, car: str, who: dict[str, str]) -> None:
+    """A thickness survey of a car, with an invented gauge; released."""
+    day = datetime.fromtimestamp(phone.now / 1000, UTC).date()
+    gauges.keep(
+        shop, "", name="red case (invented)", kind="film", checked=(day - timedelta(days=40)).isoformat(),
+        result="passed", due=(day + timedelta(days=325)).isoformat(), by=who["Ana"], now=phone.now,
+    )  # fmt: skip
+    job = jobs.open_job(shop, car, ["thickness-survey"], place="bay 1", by=who["Cleo"], now=phone.now).id
+    Walk(phone, job, [who["Ben"]], longest=HOUR).run()
+    release.release(shop, job, by=who["Ana"], now=phone.now)
 
 
 def _one_fault(job: jobs.Job) -> dict[str, str]:

@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 from bayflow.job.events import Event
 from bayflow.job.sheet import Task, key, split
 from bayflow.procedure.rehearsal.instruments import Instruments
-from bayflow.shop import contact, jobs, phones, settings
+from bayflow.shop import contact, gauges, jobs, phones, settings
 from bayflow.shop.context import Shop
 
 MINUTE = 60_000
@@ -171,8 +171,24 @@ class Walk:
 
     def _measure(self, task: Task, person: str, job: jobs.Job) -> None:
         for name in task["measure"]:
+            if name == "film":
+                self._film(job, task, person)
+                continue
             subject = "air" if name in ("air_temp", "humidity") else "car"
             self._take(job, name, subject, person)
+
+    def _film(self, job: jobs.Job, task: Task, person: str) -> None:
+        """Invented spots of a panel, three readings each; one wing reads as if it had been painted twice."""
+        panel = next(one for one in job.sheet["body"]["panels"] if one["id"] == task["place"])
+        gauge = next((one["id"] for one in gauges.all_gauges(self.phone.shop) if one["kind"] == "film"), "")
+        base = 2280 if panel["id"].startswith("wing-right") else 1180
+        for spot in range(1, panel["spots"] + 1):
+            turn = sum(map(ord, panel["id"])) + 37 * spot
+            values = [base + 10 * ((turn + 3 * n) % 9 - n) for n in range(3)]
+            self.phone.note(
+                self.job, "spot", person, tasks=[key(task["id"], 1)], panel=panel["id"], spot=spot, values=values,
+                raw=[str(value // 10) for value in values], substrate="steel", **({"gauge": gauge} if gauge else {}),
+            )  # fmt: skip
 
     def _answer(self, task: Task) -> str:
         good = next(str(a["id"]) for a in task["answer"] if a["ok"])
