@@ -30,6 +30,8 @@ RULES = {
 PAGES = {
     "board": "/board",
     "wall": "/board?wall=1",
+    "gauges": "/gauges",
+    "gauge": "/gauges/edit",
     "jobs": "/jobs",
     "new job": "/jobs/new",
     "job in its hold": "/jobs/{holding}",
