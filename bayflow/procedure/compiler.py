@@ -18,6 +18,7 @@ from bayflow.procedure.meeting import Card
 from bayflow.procedure.merge import Moved, merge
 from bayflow.procedure.model import Procedure
 from bayflow.procedure.order import precedence
+from bayflow.procedure.own_values import with_own
 from bayflow.procedure.sheet_writer import write_sheet
 from bayflow.procedure.told import Told
 from bayflow.procedure.view import View
@@ -58,6 +59,7 @@ def compile_sheet(
     faults += [fault for one in procedures for fault in _misfits(library, one, body)]
     if errors(faults) or not procedures:
         return Compiled({}, faults)
+    procedures = with_own(procedures, library.products)
     adapted = None
     if card is not None and library.matter.slots:
         adapted = adapt(library.matter, library.products, procedures, library.bodies[body], card, frozenset(decided))

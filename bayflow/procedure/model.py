@@ -113,6 +113,7 @@ class Mix:
     product_ml: Fraction
     water_ml: Fraction
     text: Text | None
+    basis: str = ""
 
 
 @dataclass(frozen=True)

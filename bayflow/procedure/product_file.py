@@ -9,13 +9,14 @@ from bayflow.procedure.limits import read_limits
 from bayflow.procedure.model import Source
 from bayflow.procedure.nodes import Node
 from bayflow.procedure.page import Page
+from bayflow.procedure.ph import ph_tenths
 from bayflow.procedure.procedure_file import languages_of
 from bayflow.procedure.quantity import NotAQuantity, duration_range_ms, strength, thickness_dum
 from bayflow.procedure.shelf import AfterCare, Product, ProductHold, ReadingKind, Readings
 
 PRODUCT_KEYS = (
     "product", "title", "class", "kind", "revision", "languages", "label", "ppe", "first_aid", "track_batch", "sds",
-    "strength", "limits", "holds", "cure", "aftercare",
+    "strength", "limits", "holds", "cure", "aftercare", "ph", "store", "shelf_life", "opened", "own",
 )  # fmt: skip
 READING_KEYS = ("reading", "name", "unit", "plausible", "valid", "about", "spread", "apart", "basis")
 
@@ -62,6 +63,11 @@ def read_product(page: Page, node: Node, source: Source, kinds: Mapping[str, Rea
         _aftercare(page, head),
         read_cure(page, head.node("cure"), kinds),
         kind=next(iter(head.refs("kind")), None),
+        ph=head.quantity("ph", ph_tenths),
+        store=head.text("store"),
+        shelf_life=head.duration("shelf_life"),
+        opened=head.duration("opened"),
+        own=head.flag("own"),
     )
 
 

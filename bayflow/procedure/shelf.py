@@ -115,6 +115,14 @@ class Product:
     aftercare: tuple[AfterCare, ...]
     cure: Cure | None = None
     kind: Ref | None = None
+    ph: tuple[int, int] | None = None
+    """pH in tenths, least and most, as the data sheet says."""
+    store: Text | None = None
+    shelf_life: int | None = None
+    """How long it keeps closed, and `opened`: once it was opened (ms)."""
+    opened: int | None = None
+    own: bool = False
+    """The shop's own product: its values stand before those of the procedures that go by a label."""
 
 
 @dataclass(frozen=True)

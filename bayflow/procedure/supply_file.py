@@ -29,7 +29,9 @@ def read_mixes(step: Fields) -> tuple[Mix, ...]:
         parts = one.quantity("strength", strength, need=True)
         made = _volumes(one, parts) if parts is not None else None
         if product and made is not None:
-            found.append(Mix(product[0], made.product_ml, made.water_ml, one.text("text")))
+            basis = one.scalar("basis", "label, common practice, from memory, or a source")
+            said = basis.text if basis else ""
+            found.append(Mix(product[0], made.product_ml, made.water_ml, one.text("text"), said))
     return tuple(found)
 
 

@@ -29,6 +29,7 @@ from bayflow.web.office import (
     pages,
     paper,
     procedure_page,
+    product_page,
     shelf,
     sunlight,
     team,
@@ -40,7 +41,7 @@ __all__ = [
     "airs", "amending", "auditing", "board", "bottle", "choosing",
     "day", "deciding", "door", "entering", "first", "fleet", "gauging",
     "jobs", "logger",
-    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "register",
+    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "product_page", "register",
     "shelf", "sunlight", "team",
     "tonight", "warmth",
 ]  # fmt: skip

@@ -110,7 +110,8 @@ def emergency() -> Any:
 def procedure_list() -> Any:
     """The shop's files: sound or not, approved by whom, changed or not."""
     found = procedures.files(desk.shop())
-    kinds = [(kind, [f for f in found if f.kind == kind]) for kind in ("procedure", "product", "body", "readings")]
+    order = ("procedure", "product", "surfaces", "surface_rules", "body", "readings")
+    kinds = [(kind, [f for f in found if f.kind == kind]) for kind in order]
     return page("procedures.html", kinds=kinds, names=people.names(desk.shop()), form=ClearForm(formdata=None),
                 waiting=[f for f in found if f.state == "new revision" and not f.faults])  # fmt: skip
 
