@@ -6,7 +6,7 @@ Read `contact`. An event that cannot be taken is refused alone, with a status an
 from typing import Any
 
 from bayflow.job import canon
-from bayflow.shop import alarms, exposures, jobs, people, settings, stock, vehicles
+from bayflow.shop import alarms, exposures, jobs, people, settings, sky, stock, vehicles
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound
 from bayflow.shop.intake import take, whole
@@ -118,7 +118,11 @@ def _news(shop: Shop, have: Json, lost: list[str], now: int) -> Json:
             "sheet": job.sheet_hash, "from": after, "events": job.log[after:],
             "vehicle": {"id": car.id, "code": car.code, "short_code": car.short_code, "title": car.title},
         }  # fmt: skip
-    return {"jobs": news, "closed": sorted(j for j in ended if isinstance(j, str) and len(j) <= 40)}
+    places = {job.place for job in jobs.loaded(shop, running)}
+    return {
+        "jobs": news, "closed": sorted(j for j in ended if isinstance(j, str) and len(j) <= 40),
+        "skies": sky.skies(shop, places, now),
+    }  # fmt: skip
 
 
 def _about(shop: Shop) -> Json:

@@ -61,6 +61,22 @@ def test_a_place_under_a_roof_and_one_that_is_not_known(world: World) -> None:
     assert '<option value="bay 1">' in browser.get("/jobs/new").text
 
 
+def test_work_planned_into_the_sun_is_said_before_the_job_is_opened(world: World) -> None:
+    """In the open by day the wash is; under a roof, and in a yard that the sun never reaches, nothing is said."""
+    browser = world.sign_in("ana")
+    browser.post("/places", lat="40.4168", lon="-3.7038")
+    for name, height in (("yard", "0"), ("bay 1", "90")):
+        browser.post("/places/edit", name=name, **dict.fromkeys(OPEN, height))
+    yard, roof = (
+        texts(browser.post("/jobs/new", vehicle=world.car.id, place=place, **JOB)) for place in ("yard", "bay 1")
+    )
+
+    assert "Planned into direct sun at yard, 10:1" in yard
+    assert "Strip wash, Rinse and decontamination, Drying, First coat. Begin at another time" in yard
+    assert "Begin at another time, or choose another place." in yard
+    assert "Planned into direct sun" not in roof
+
+
 def test_a_place_is_put_right_renamed_and_taken_off(world: World) -> None:
     """Its seat in the list stays; two places never have one name."""
     browser = world.sign_in("ana")

@@ -6,6 +6,7 @@ from typing import Any
 
 from flask import redirect, request, url_for
 
+from bayflow.job.sheet import Index
 from bayflow.procedure.rehearsal.model import Rehearsal
 from bayflow.shop import settings, sky
 from bayflow.trade import sun
@@ -13,6 +14,7 @@ from bayflow.trade.units import number, whole
 from bayflow.web.office import desk
 from bayflow.web.office.forms import OfficeForm, text, tick
 from bayflow.web.office.pages import form_page, office
+from bayflow.web.office.reader import Reader
 from bayflow.web.office.times import Clock
 
 _COMPASS = dict(zip(sun.SECTORS, ("North", "North-east", "East", "South-east", "South", "South-west", "West",
@@ -66,7 +68,8 @@ def planned(made: Rehearsal, place: str) -> list[str]:
     if spot is None or horizon is None:
         return []
     tasks = {task["id"]: task for task in made.sheet["tasks"]}
-    found: dict[tuple[int, str], list[int]] = {}
+    spans: dict[int, list[int]] = {}
+    parts: dict[int, list[str]] = {}
     clock = desk.clock(made.zone)
     for work in made.works:
         if not any(_minds_sun(limit) for name in work.tasks for limit in tasks[name]["limits"]):
@@ -74,15 +77,15 @@ def planned(made: Rehearsal, place: str) -> list[str]:
         day = clock.midnight(work.start)
         for begin, end in sun.direct_sun(day, clock.midnight(work.start, 1), spot, horizon):
             if work.start < end and begin < work.end:
-                found.setdefault((day, work.part), []).extend((max(begin, work.start), min(end, work.end)))
-    titles = {part["id"]: part["title"] for part in made.sheet["parts"]}
-    texts = made.sheet["texts"]
+                spans.setdefault(day, []).extend((max(begin, work.start), min(end, work.end)))
+                parts.setdefault(day, []).append(work.part)
+    reader = Reader(Index(made.sheet), desk.language())
     return [
-        f"“{(texts.get(desk.language()) or texts['en'])[titles[part]]}” is planned into direct sun at {place}, "
-        f"{clock.moment(min(ends))} to {clock.clock(max(ends))} if the sky is clear. "
+        f"Planned into direct sun at {place}, {clock.moment(min(ends))} to {clock.clock(max(ends))} if the sky is clear: "
+        f"{', '.join(reader.part(part) for part in dict.fromkeys(parts[day]))}. "
         "Begin at another time, or choose another place."
-        for (_, part), ends in found.items()
-    ]  # fmt: skip
+        for day, ends in spans.items()
+    ]
 
 
 def _minds_sun(limit: dict[str, Any]) -> bool:

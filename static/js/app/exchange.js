@@ -103,7 +103,7 @@ export async function store(asked, answer, heard) {
     offset: clock.offsetOf(asked.moment.wall, heard, answer.server),
     floor: heard,
   };
-  const values = { contact, people: answer.people, shop: answer.shop, alarms: answer.alarms ?? [] };
+  const values = { contact, people: answer.people, shop: answer.shop, alarms: answer.alarms ?? [], skies: answer.skies ?? {} };
   await db.write(["outbox", "sent", "refused", "jobs", "kv"], (at) => {
     for (const row of acked) {
       at("sent").put(row);

@@ -64,6 +64,10 @@ export function toShown(value, unit, units) {
   return Math.sign(tenths) * Math.round(Math.abs(tenths));
 }
 
+/** Whole degrees for what is only estimated; a difference of temperatures is converted as one. */
+export const wholeDegrees = (dc, units, difference = false) =>
+  `${Math.round(units === "F" ? (dc * 0.9) / 5 + (difference ? 0 : 32) : dc / 10)}\u00a0°${units}`;
+
 /** A typed number in the shop's unit as the sheet's integer, or null if it is no number. */
 export function fromTyped(text, unit, units) {
   if (!/^-?\d{1,4}([.,]\d)?$/.test(text)) return null;
@@ -94,6 +98,21 @@ export function film(dum, units, { fine = false, sign = true } = {}) {
   return sign ? `${text} ${units === "F" ? "mil" : "µm"}` : text;
 }
 
-/** Millilitres: `12 ml`, `10 l`. */
-export const volume = (ml) =>
-  ml >= 1000 ? `${new Intl.NumberFormat(language(), { maximumFractionDigits: 2 }).format(ml / 1000)} l` : `${ml} ml`;
+const about = (value, digits) => new Intl.NumberFormat(language(), { maximumFractionDigits: digits, useGrouping: false }).format(value);
+
+const GALLON_ML = 3785.411784;
+
+/** Millilitres to measure out: `12 mL`, `10 L`; in a US shop `0.41 oz (12 mL)`, `2.64 gal (10 L)`. As trade/units.py. */
+export function volume(ml, units) {
+  const metric = ml >= 1000 ? `${about(Math.round(ml / 10) / 100, 2)} L` : `${ml} mL`;
+  if (units !== "F") return metric;
+  const oz = (ml * 128) / GALLON_ML;
+  return `${oz >= 128 ? `${about(oz / 128, 2)} gal` : `${about(oz, oz < 1 ? 2 : 1)} oz`} (${metric})`;
+}
+
+/** A typed length as whole millimetres, typed in inches in a US shop; null if it is no length below 10 m. */
+export function typedLength(text, units) {
+  if (!/^\d{1,4}([.,]\d{1,2})?$/.test(text)) return null;
+  const mm = Math.round(Number(text.replace(",", ".")) * (units === "F" ? 25.4 : 1));
+  return mm < 10000 ? mm : null;
+}

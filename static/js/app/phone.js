@@ -8,7 +8,7 @@ import * as clock from "./clock.js";
 import * as db from "./db.js";
 import { speak } from "./words.js";
 
-const KEYS = ["token", "phone", "phoneName", "person", "people", "shop", "contact", "alarms", "clockPhone", "settings"];
+const KEYS = ["token", "phone", "phoneName", "person", "people", "shop", "contact", "alarms", "skies", "clockPhone", "settings"];
 
 /** What is kept under names, and the rows that are not on the shop's computer. */
 export const phone = {
@@ -21,6 +21,7 @@ export const phone = {
   shop: {},
   contact: null,
   alarms: [],
+  skies: {},
   settings: {},
   outbox: [],
   refused: [],

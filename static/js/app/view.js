@@ -132,7 +132,8 @@ export function viewOf(at, wanted = null) {
   const byGroup = new Map(nows.map((now) => [now.group.id, now]));
   const open = nows.filter((now) => !settled(now));
   const chosen = wanted ? byGroup.get(wanted) : null;
-  const first = open[0] ?? null;
+  // a group that waits for others is not the next one: its turn comes when those further down are done
+  const first = open.find((now) => now.state !== "needs-first") ?? open[0] ?? null;
   const current = chosen && actionable(chosen) ? chosen : first;
   const parts = plan.parts
     .filter((part) => part.groups.length)

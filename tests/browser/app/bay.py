@@ -165,7 +165,7 @@ class _Helper:
     def _sign(self, job: jobs.Job, task: dict[str, Any], read: bool) -> None:
         members = [t for t in job.sheet["tasks"] if t["group"] == task["group"]]
         events = [self._event("reading", [], reading=name, subject=self._subject(job, name), value=value, raw="")
-                  for name, value in GOOD.items() if read]  # fmt: skip
+                  for name, value in GOOD.items() if read and name in job.sheet["readings"]]  # fmt: skip
         for product in {u["product"] for t in members for u in t["use"]} - set(job.state["applied"]):
             events.append(self._event("applied", [], product=product, batch="LOT 1", expiry=""))
         answer = next((c["id"] for c in task["answer"] or [] if c["ok"]), None)

@@ -19,6 +19,7 @@ import { say, textOf } from "../words.js";
 import { dueLook, looks } from "./lamp.js";
 import { clockPhone, rolesScreen } from "./roles.js";
 import { clockWarning, drawings, mixLines } from "./step.js";
+import { sunLines } from "./sun.js";
 import { roleOf, times } from "./wet.js";
 
 const WIDE = 320;
@@ -169,6 +170,7 @@ export function coatScreen({ at, view, part }) {
       notices(),
       placeLines(at, view),
       coat.next && !coat.wet.length ? clockWarning(at, coat.next.now) : null,
+      coat.wet.length ? null : sunLines(at, view),
       coat.over === 0 && !coat.wet.length ? cautions(at, tasks) : null,
       ppe.length && coat.over === 0 && !coat.wet.length
         ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear))

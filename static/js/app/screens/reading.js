@@ -118,7 +118,7 @@ export function readingScreen({ at, route }) {
     "h1",
     { tabindex: "-1", class: "reading-title" },
     readingName(at.sheet, reading),
-    el("small", {}, ` ${say("read.on")} ${subjectName(at.sheet, subject)}`),
+    el("small", {}, subject === "air" ? ` ${say("read.bay")}` : ` ${say("read.on")} ${subjectName(at.sheet, subject)}`),
   );
   const borrow = borrowable(at, reading, subject).map(({ job, known }) =>
     button(

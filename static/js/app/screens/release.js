@@ -11,9 +11,13 @@ import { actions, carPicture, foot, linkButton, mainButton, placeLines } from ".
 import { go, goInstead, href } from "../route.js";
 import { stop } from "../signing.js";
 import { clocksStrip } from "../strip.js";
-import { say } from "../words.js";
+import { say, textOf } from "../words.js";
 import { eventLine } from "./log.js";
 import { before, stepWords } from "./step.js";
+
+/** The state that this decision reaches, as its button says it; the car's release only where nothing else is left. */
+const reached = (at, { group }, last) =>
+  last || !group.lead.done_says ? say(last ? "release.first" : "release.do") : textOf(at.sheet, group.lead.done_says).text;
 
 const role = (now) => now.who?.role ?? now.group.lead.release ?? "lead";
 
@@ -62,7 +66,7 @@ export function releasePoint({ at, view }) {
     ),
     foot(
       at,
-      mainButton(say(last ? "release.first" : "release.do"), () => go("job", at.job.id, "release", now.group.id)),
+      mainButton(reached(at, now, last), () => go("job", at.job.id, "release", now.group.id)),
       () => stop(at),
       now.group.id,
     ),
@@ -81,15 +85,15 @@ export function releaseScreen({ at, view, route }) {
       "main",
       { class: "work" },
       notices(),
-      el("h1", { tabindex: "-1" }, say("release.title")),
-      el("p", { class: "step-of" }, groupShort(at.sheet, now.group)),
+      el("h1", { tabindex: "-1" }, last ? say("release.title") : groupShort(at.sheet, now.group)),
+      last ? el("p", { class: "step-of" }, groupShort(at.sheet, now.group)) : null,
       el("p", {}, say("release.online")),
       decisionForm({
         key: `release.${at.job.id}`,
         job: at.job.id,
         role: role(now),
         make,
-        text: say("release.sure"),
+        text: last ? say("release.sure") : `${reached(at, now, last)}: ${say("lead.confirm")}`,
         offline: false,
         reason: false,
         done: () => goInstead("job", at.job.id),
@@ -113,6 +117,7 @@ export function overScreen({ at, view }) {
         { tabindex: "-1" },
         event ? say("job.released", { time: moment(event.at - (event.offset ?? 0), zone(), at.now) }) : say("job.over"),
       ),
+      event ? null : el("p", { class: "big-words" }, say("job.over.how")),
       carPicture(at, []),
       clocksStrip(shopNow(), at.job.id),
       actions(at),

@@ -3,6 +3,7 @@
 import { clocksOf } from "../clocks.js";
 import { el } from "../dom.js";
 import { moment, seconds, value, volume } from "../format.js";
+import { panelLooks } from "../looks.js";
 import { placeName, productName, readingName, subjectName, words } from "../names.js";
 import { phone, units, zone } from "../phone.js";
 import { askPhoto } from "../photo.js";
@@ -35,16 +36,16 @@ export function mixLines(at, tasks) {
           "b",
           {},
           say("step.mix.line", {
-            ml: volume(mix.product_ml),
+            ml: volume(mix.product_ml, units()),
             product: productName(at.sheet, mix.product),
-            water: volume(mix.water_ml),
+            water: volume(mix.water_ml, units()),
           }),
         ),
         mix.text ? [" ", words(at.sheet, mix.text)] : null,
       ),
     ),
     ...[...uses].map(([product, ml]) =>
-      el("li", {}, say("step.use", { ml: volume(ml), product: productName(at.sheet, product) })),
+      el("li", {}, say("step.use", { ml: volume(ml, units()), product: productName(at.sheet, product) })),
     ),
   ];
 }
@@ -113,10 +114,19 @@ export function drawings(at, tasks) {
   });
 }
 
-/** Cautions, the step, the drawing of how, and the car; the drawing stands for the car where all of it is meant. */
-export function stepShown(at, now, here) {
+/** Panels that belong to the bands, sides and panels worked on. */
+const panelsAt = (at, places) =>
+  at.sheet.body.panels
+    .filter(({ id, side, bands }) => [id, side, ...(bands ?? [])].some((one) => places.has(one)))
+    .map((panel) => panel.id);
+
+const tells = ({ texture, until, trouble }) => texture || until || trouble;
+
+/** Cautions, the step, the drawing of how, and the car, where it has something to show: a place, or how it stands. */
+export function stepShown(at, now) {
   const how = drawings(at, tasksOf(now));
-  const car = how.length && here.every((place) => place === "car") ? null : carPicture(at, here);
+  const here = panelsAt(at, new Set(now.open.map((entry) => entry.task.place)));
+  const car = here.length || (!how.length && [...panelLooks(at).values()].some(tells)) ? carPicture(at, here) : null;
   return pictured(before(at, now), car, [stepWords(at, now), how, dwell(at, now)]);
 }
 

@@ -15,6 +15,7 @@ import { clocksStrip } from "../strip.js";
 import { productsOf } from "../view.js";
 import { say } from "../words.js";
 import { clockWarning, mainFor, readingLines, stepShown, stepWords } from "./step.js";
+import { sunLines } from "./sun.js";
 import { toldLines } from "./told.js";
 import { wetButtons } from "./wet.js";
 
@@ -43,12 +44,9 @@ export function stepScreen({ at, view }) {
       placeLines(at, view),
       view.chosen ? turn(at) : null,
       clockWarning(at, now),
+      sunLines(at, view),
       warnings,
-      stepShown(
-        at,
-        now,
-        now.open.map((entry) => entry.task.place),
-      ),
+      stepShown(at, now),
       due,
       remarks,
       opened && !now.group.lead.rescue
@@ -138,7 +136,8 @@ export function limitsScreen({ at, view }) {
       placeLines(at, view),
       el("h1", { tabindex: "-1" }, say("limits.title")),
       el("p", { class: "big-words" }, sentence),
-      el("p", {}, say("limits.what")),
+      reading === "direct_sun" ? null : el("p", {}, say("limits.what")),
+      sunLines(at, view),
       stepWords(at, now),
       el("ul", { class: "readings" }, readingLines(at, now)),
       linkButton(say("limits.lead"), href("job", at.job.id, "leave", now.group.id)),

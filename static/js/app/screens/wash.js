@@ -13,6 +13,7 @@ import { clocksStrip } from "../strip.js";
 import { productsOf } from "../view.js";
 import { say } from "../words.js";
 import { mainFor, stepShown } from "./step.js";
+import { sunLines } from "./sun.js";
 
 function line(at, view, group) {
   const now = view.byGroup.get(group.id);
@@ -38,7 +39,6 @@ function line(at, view, group) {
 /** The page of a wash part. */
 export function washScreen({ at, view }) {
   const now = view.current;
-  const here = now.open.map((entry) => entry.task.place);
   const [label] = productsOf(view.part.groups.flatMap((group) => group.tasks));
   return [
     jobHead(at),
@@ -47,7 +47,8 @@ export function washScreen({ at, view }) {
       { class: "work wash" },
       notices(),
       placeLines(at, view),
-      stepShown(at, now, bodyPlaces(at, here)),
+      sunLines(at, view),
+      stepShown(at, now),
       el(
         "ol",
         { class: "course", "data-key": "course" },
@@ -65,16 +66,4 @@ export function washScreen({ at, view }) {
     ),
     foot(at, mainFor(at, now), () => stop(at), now.group.id),
   ];
-}
-
-/** Panels that belong to the bands and places worked on. */
-function bodyPlaces(at, places) {
-  return at.sheet.body.panels
-    .filter(
-      (panel) =>
-        places.includes(panel.id) ||
-        (panel.bands ?? []).some((band) => places.includes(band)) ||
-        places.includes(panel.side),
-    )
-    .map((panel) => panel.id);
 }

@@ -60,6 +60,12 @@ export default {
   "limits.dew": "The surface is {value}. It must be at least {limit}, or dew will form under the coating.", "limits.sun": "The panel is in direct sun. Move the car into the shade, or wait.",
   "limits.read": "Read again", "limits.lead": "Go on all the same: a lead decides", "limits.what": "Warm or cool the car or the bay, let it stand, and read again.",
 
+  "sky.from": "Direct sun at {place} from {time}, if the sky is clear.", "sky.now": "Direct sun at {place} until {time}, if the sky is clear.",
+  "sky.hot": "Dark panels may reach {dark} at about {time}, light ones {light} (estimate; your reading wins).", "sky.rise": "Dark panels may get {dark} hotter than the air at about {time}, light ones {light} (estimate; your reading wins).",
+  "sky.between": "{low} to {high}", "sky.over": "over {most}", "sky.tomore": "{low} to {high} or more", "sky.most": "At most {limit} here.",
+  "sky.level": "Do first what gets hottest: {panels}.", "sky.side": "Do first the side that faces {side}: the sun comes from there.", "sky.shadow": "Begin on the side in the shade. Hottest: {panels}.", "sky.move": "Move the car into the shade, or wait until {time}.",
+  "sky.n": "north", "sky.ne": "north-east", "sky.e": "east", "sky.se": "south-east", "sky.s": "south", "sky.sw": "south-west", "sky.w": "west", "sky.nw": "north-west",
+
   "act.notright": "Not right", "act.back": "Take back", "act.pause": "Pause", "act.stop": "Stop – unsafe", "act.emergency": "Emergency", "act.label": "Label",
   "act.swap": "Swap to {name}", "act.who": "Change person",
 
@@ -98,7 +104,7 @@ export default {
   "wash.next": "Now", "wash.trouble": "Trouble on a panel", "wash.trouble.how": "Tap a panel only if something is wrong there.", "wash.late": "Forgot to note one?",
   "wash.dwell": "on the car for {span}", "wash.rinse": "Now is always allowed.", "wash.more": "{span} to go",
 
- "read.on": "on", "read.typed": "Typed", "read.note": "Note {value}", "read.type": "Type the number",
+ "read.on": "on", "read.bay": "in this bay", "read.typed": "Typed", "read.note": "Note {value}", "read.type": "Type the number",
   "read.sure": "Is {value} right?", "read.range": "Usually between {min} and {max}.", "read.yes": "Yes, {value}", "read.minus": "minus",
   "read.point": "point", "read.erase": "erase", "read.least": "least {value}", "read.most": "most {value}", "read.ok": "inside the limits", "read.low": "below the limit", "read.high": "above the limit",
  "subject.car": "the car", "subject.air": "the air in this bay",
@@ -141,7 +147,7 @@ export default {
   "over.title": "Paused", "over.by": "{name} paused at {time}", "over.note": "Their note", "over.last": "Last done", "over.open": "Is it done?", "over.done": "I looked: it is done", "over.again": "Do it again", "over.unsure": "Can't tell: do it again", "over.do": "Take over", "over.resume": "Go on", "over.all": "Answer for each of them.",
   "over.expired": "No longer counts", "over.reading": "{name}: needs a new reading", "over.wipe": "{panel}: wiped before the night, wipe again", "over.look": "Look for: tape left on, wet towels, bottles without a label.", "over.unheard": "This phone has not heard from the shop since {time}. Another phone may have noted more.", "over.gap": "Nothing was noted for {span}. The last step: {step}. Was it finished?",
 
-  "damage.title": "Damage found", "damage.where": "Where?", "damage.words": "What is it?", "damage.mm": "How long, mm?", "damage.do": "Note the damage", "damage.photo": "Photo of it", "damage.need": "Say where and what.",
+  "damage.title": "Damage found", "damage.where": "Where?", "damage.words": "What is it?", "damage.mm": "How long, mm?", "damage.in": "How long, inches?", "damage.do": "Note the damage", "damage.photo": "Photo of it", "damage.need": "Say where and what.",
   "stop.title": "Stopped – unsafe", "stop.how": "Work on this car has stopped. Keep away, help whoever needs help, then say what happened.", "stop.note": "What happened?", "stop.add": "Note what happened", "stop.clear": "A lead clears it", "stop.by": "Stopped by {name} at {time}",
   "stop.rescue": "Still allowed: {step}",
   "emergency.title": "Emergency", "emergency.none": "The owner has not filled this page in. Call your local emergency number.", "emergency.first": "First aid, from the product sheets", "emergency.call": "Call",
@@ -149,11 +155,11 @@ export default {
   "safety.line": "Follow the product label and safety data sheet, your local rules, and the advice of licensed professionals. If they differ from this screen, follow them.",
   "label.title": "Label and data sheet", "label.from": "From the label", "label.none": "This step uses no product.", "label.hazards": "Hazards", "label.precautions": "Precautions", "label.firstaid": "First aid", "label.sds": "Safety data sheet", "label.nosds": "No data sheet on this phone. Ask the owner for it before you start.", "label.batch": "Batch {batch}", "label.expiry": "use by {date}", "label.all": "All products of this job",
   "batch.title": "Batch", "batch.batch": "Batch on the bottle", "batch.expiry": "Use by", "batch.do": "Note the batch", "batch.need": "Type the batch. If there is none, write: none.", "batch.old": "{product}, batch {batch}, has been open since {date}: longer than its label allows. Take another bottle; ask a lead.", "batch.expired": "{product}, batch {batch}, was to be used by {date}. Take another bottle; ask a lead.", "batch.past": "{date} is past. Don't use it; ask a lead.",
-  "ppe.title": "Wear", "ppe.gloves": "gloves", "ppe.eyes": "eye protection", "ppe.respirator": "respirator", "ppe.hearing": "hearing protection", "ppe.apron": "apron", "ppe.shoes": "safety shoes", "ppe.mask": "dust mask",
+  "ppe.title": "Wear", "ppe.gloves": "gloves", "ppe.eyes": "eye protection", "ppe.respirator": "respirator", "ppe.hearing": "hearing protection", "ppe.apron": "apron", "ppe.footwear": "safety shoes", "ppe.dust-mask": "dust mask", "ppe.gauntlets": "long gloves", "ppe.face": "face shield",
 
   "release.title": "Release", "release.how": "Everything in this job is done. {role} looks it over and releases the car.", "release.lead": "A lead", "release.owner": "The owner", "release.do": "Release", "release.first": "Release this car", "release.sure": "Release with this name and PIN", "release.online": "Release needs the shop's computer: the PIN is checked there.", "release.confirm": "Confirm: {what}", "release.because": "Still waiting",
   "release.claimed": { one: "{n} decision still to be confirmed", other: "{n} decisions still to be confirmed" }, "release.point": "{role} looks at it here before the work goes on.",
-  "job.over": "Everything is done", "job.released": "Released {time}",
+  "job.over": "Everything is done", "job.over.how": "A lead or the owner releases the car on the shop's computer.", "job.released": "Released {time}",
   "clockback.title": "This phone's clock went back", "clockback.how": "It says {now}, but it already noted something at {seen}. Set the phone's clock to automatic.", "clockback.again": "Try again", "clockback.anyway": "Note it all the same (it will be marked)",
 
   "look.empty": "nothing yet", "look.bare": "bare and wiped", "look.one": "first coat on", "look.two": "second coat on", "look.bad": "not right", "look.until": "waiting until {time}",

@@ -60,6 +60,12 @@ export default {
   "limits.dew": "La superficie está a {value}. Debe estar al menos a {limit}, o se formará rocío bajo el recubrimiento.", "limits.sun": "El panel está al sol directo. Lleva el coche a la sombra o espera.",
   "limits.read": "Medir otra vez", "limits.lead": "Seguir de todos modos: decide un encargado", "limits.what": "Calienta o enfría el coche o el taller, deja reposar y mide otra vez.",
 
+  "sky.from": "Sol directo en {place} desde las {time}, si el cielo está despejado.", "sky.now": "Sol directo en {place} hasta las {time}, si el cielo está despejado.",
+  "sky.hot": "Los paneles oscuros pueden llegar a {dark} hacia las {time}, los claros a {light} (estimación; tu medición manda).", "sky.rise": "Los paneles oscuros pueden estar {dark} más calientes que el aire hacia las {time}, los claros {light} (estimación; tu medición manda).",
+  "sky.between": "{low} a {high}", "sky.over": "más de {most}", "sky.tomore": "{low} a {high} o más", "sky.most": "Aquí como máximo {limit}.",
+  "sky.level": "Haz primero lo que más se calienta: {panels}.", "sky.side": "Haz primero el lado que mira al {side}: el sol viene de ahí.", "sky.shadow": "Empieza por el lado a la sombra. Lo más caliente: {panels}.", "sky.move": "Lleva el coche a la sombra o espera hasta las {time}.",
+  "sky.n": "norte", "sky.ne": "nordeste", "sky.e": "este", "sky.se": "sudeste", "sky.s": "sur", "sky.sw": "sudoeste", "sky.w": "oeste", "sky.nw": "noroeste",
+
   "act.notright": "No está bien", "act.back": "Retirar", "act.pause": "Pausa", "act.stop": "Parar – peligro", "act.emergency": "Emergencia", "act.label": "Etiqueta",
   "act.swap": "Cambiar a {name}", "act.who": "Cambiar persona",
 
@@ -98,7 +104,7 @@ export default {
   "wash.next": "Ahora", "wash.trouble": "Problema en un panel", "wash.trouble.how": "Toca un panel solo si algo va mal ahí.", "wash.late": "¿Olvidaste anotar algo?",
   "wash.dwell": "en el coche desde hace {span}", "wash.rinse": "Ahora está siempre permitido.", "wash.more": "faltan {span}",
 
- "read.on": "en", "read.typed": "Escrito", "read.note": "Anotar {value}", "read.type": "Escribe el número",
+ "read.on": "en", "read.bay": "en este puesto", "read.typed": "Escrito", "read.note": "Anotar {value}", "read.type": "Escribe el número",
   "read.sure": "¿Es correcto {value}?", "read.range": "Suele estar entre {min} y {max}.", "read.yes": "Sí, {value}", "read.minus": "menos",
   "read.point": "coma", "read.erase": "borrar", "read.least": "mínimo {value}", "read.most": "máximo {value}", "read.ok": "dentro de los límites", "read.low": "bajo el límite", "read.high": "sobre el límite",
  "subject.car": "el coche", "subject.air": "el aire de este puesto",
@@ -141,7 +147,7 @@ export default {
   "over.title": "En pausa", "over.by": "{name} pausó a las {time}", "over.note": "Su nota", "over.last": "Lo último hecho", "over.open": "¿Está hecho?", "over.done": "Lo miré: está hecho", "over.again": "Hacerlo otra vez", "over.unsure": "No se sabe: otra vez", "over.do": "Hacerme cargo", "over.resume": "Seguir", "over.all": "Contesta a cada uno.",
   "over.expired": "Ya no vale", "over.reading": "{name}: hay que medir otra vez", "over.wipe": "{panel}: limpiado antes de la noche, limpia otra vez", "over.look": "Busca: cinta olvidada, toallas mojadas, botellas sin etiqueta.", "over.unheard": "Este teléfono no oye al taller desde {time}. Otro teléfono puede haber anotado más.", "over.gap": "Nada anotado durante {span}. El último paso: {step}. ¿Se terminó?",
 
-  "damage.title": "Daño encontrado", "damage.where": "¿Dónde?", "damage.words": "¿Qué es?", "damage.mm": "¿Qué largo, mm?", "damage.do": "Anotar el daño", "damage.photo": "Foto", "damage.need": "Di dónde y qué.",
+  "damage.title": "Daño encontrado", "damage.where": "¿Dónde?", "damage.words": "¿Qué es?", "damage.mm": "¿Qué largo, mm?", "damage.in": "¿Qué largo, pulgadas?", "damage.do": "Anotar el daño", "damage.photo": "Foto", "damage.need": "Di dónde y qué.",
   "stop.title": "Parado – peligro", "stop.how": "El trabajo en este coche está parado. Aléjate, ayuda a quien lo necesite y después di qué pasó.", "stop.note": "¿Qué pasó?", "stop.add": "Anotar qué pasó", "stop.clear": "Un encargado lo libera", "stop.by": "Parado por {name} a las {time}",
   "stop.rescue": "Sigue permitido: {step}",
   "emergency.title": "Emergencia", "emergency.none": "El dueño no ha rellenado esta página. Llama al número de emergencias local.", "emergency.first": "Primeros auxilios, según las fichas", "emergency.call": "Llamar",
@@ -149,11 +155,11 @@ export default {
   "safety.line": "Sigue la etiqueta y la ficha de seguridad del producto, las normas locales y el consejo de profesionales autorizados. Si difieren de esta pantalla, síguelos a ellos.",
   "label.title": "Etiqueta y ficha de seguridad", "label.from": "De la etiqueta", "label.none": "Este paso no usa ningún producto.", "label.hazards": "Peligros", "label.precautions": "Precauciones", "label.firstaid": "Primeros auxilios", "label.sds": "Ficha de seguridad", "label.nosds": "No hay ficha de seguridad en este teléfono. Pídela al dueño antes de empezar.", "label.batch": "Lote {batch}", "label.expiry": "usar antes de {date}", "label.all": "Todos los productos de este trabajo",
   "batch.title": "Lote", "batch.batch": "Lote en la botella", "batch.expiry": "Usar antes de", "batch.do": "Anotar el lote", "batch.need": "Escribe el lote. Si no hay, escribe: ninguno.", "batch.old": "{product}, lote {batch}, está abierto desde {date}: más de lo que permite su etiqueta. Toma otro envase; pregunta al responsable.", "batch.expired": "{product}, lote {batch}, debía usarse antes de {date}. Toma otro envase; pregunta al responsable.", "batch.past": "{date} ya pasó. No lo uses; pregunta a un encargado.",
-  "ppe.title": "Ponte", "ppe.gloves": "guantes", "ppe.eyes": "protección ocular", "ppe.respirator": "respirador", "ppe.hearing": "protección auditiva", "ppe.apron": "delantal", "ppe.shoes": "calzado de seguridad", "ppe.mask": "mascarilla",
+  "ppe.title": "Ponte", "ppe.gloves": "guantes", "ppe.eyes": "protección ocular", "ppe.respirator": "respirador", "ppe.hearing": "protección auditiva", "ppe.apron": "delantal", "ppe.footwear": "calzado de seguridad", "ppe.dust-mask": "mascarilla", "ppe.gauntlets": "guantes largos", "ppe.face": "pantalla facial",
 
   "release.title": "Entrega", "release.how": "Todo lo de este trabajo está hecho. {role} lo revisa y autoriza la entrega.", "release.lead": "Un encargado", "release.owner": "El dueño", "release.do": "Autorizar", "release.first": "Autorizar la entrega", "release.sure": "Autorizar con este nombre y PIN", "release.online": "La entrega necesita el ordenador del taller: allí se comprueba el PIN.", "release.confirm": "Confirmar: {what}", "release.because": "Aún pendiente",
   "release.claimed": { one: "{n} decisión por confirmar", other: "{n} decisiones por confirmar" }, "release.point": "{role} lo revisa aquí antes de seguir.",
-  "job.over": "Todo está hecho", "job.released": "Entregado {time}",
+  "job.over": "Todo está hecho", "job.over.how": "Un encargado o el dueño entrega el coche en el ordenador del taller.", "job.released": "Entregado {time}",
   "clockback.title": "El reloj de este teléfono fue hacia atrás", "clockback.how": "Marca {now}, pero ya anotó algo a las {seen}. Pon el reloj del teléfono en automático.", "clockback.again": "Probar otra vez", "clockback.anyway": "Anotarlo de todos modos (quedará marcado)",
 
   "look.empty": "aún nada", "look.bare": "limpio y desnudo", "look.one": "primera capa puesta", "look.two": "segunda capa puesta", "look.bad": "no está bien", "look.until": "espera hasta {time}",
