@@ -67,11 +67,14 @@ class Brought:
 
 
 def summed(moved: Iterable[Moved]) -> list[Brought]:
-    """One line for each procedure and reason, in the order of *moved*."""
-    found: dict[tuple[str, str], list[str]] = {}
+    """Each pair of procedures once, with its first reason (the gravest); those with one reason in one line."""
+    reasons: dict[tuple[str, str], str] = {}
     for one in moved:
-        found.setdefault((one.part.split("/")[0], one.because), []).append(one.before.split("/")[0])
-    return [Brought(name, tuple(dict.fromkeys(later)), why) for (name, why), later in found.items()]
+        reasons.setdefault((one.part.split("/")[0], one.before.split("/")[0]), one.because)
+    found: dict[tuple[str, str], list[str]] = {}
+    for (name, later), because in reasons.items():
+        found.setdefault((name, because), []).append(later)
+    return [Brought(name, tuple(later), because) for (name, because), later in found.items()]
 
 
 @dataclass(frozen=True)

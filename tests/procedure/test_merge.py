@@ -9,6 +9,7 @@ from small import procedure, texts
 from bayflow.procedure.check import chain, fits
 from bayflow.procedure.compiler import compile_sheet, with_included
 from bayflow.procedure.library import Library, shipped
+from bayflow.procedure.merge import summed
 
 BOUND = "limits: {surface_temp: 10..30 °C, basis: test}"
 FULL = [
@@ -167,3 +168,14 @@ def test_procedures_that_prepare_one_another_are_named():
     made = compile_sheet(Library.of(files), ["a", "b"], "saloon")
 
     assert [task["id"] for task in made.sheet["tasks"]] == ["a/rinse@car", "b/dry@car"]
+
+
+def test_what_was_moved_is_told_once_for_each_pair():
+    """Ten procedures asked for backwards: every pair that was turned is named once, with its gravest reason."""
+    moved = compile_sheet(shipped(), FULL[::-1], "saloon").moved
+    pairs = [(one.procedure, later) for one in summed(moved) for later in one.before]
+
+    assert len(pairs) == len(set(pairs))
+    assert set(pairs) == {(one.part.split("/")[0], one.before.split("/")[0]) for one in moved}
+    assert {one.because for one in summed(moved)} <= {one.because for one in moved}
+    assert len(summed(moved)) < len(moved)
