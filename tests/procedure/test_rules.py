@@ -184,6 +184,21 @@ def test_every_rule_says_why_where_from_and_what_would_be_right():
         assert all((rule.reason, rule.source, rule.right))
 
 
+FOR_PEOPLE = {
+    "iron-and-acid-apart", "bleach-apart", "label-first", "engine-cold", "high-voltage-known", "cover-engine-first",
+    "air-after-ozone", "ozone-alone", "bio-first", "bio-cleared",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", sorted(FOR_PEOPLE))
+def test_nothing_opens_a_rule_that_protects_people(rule):
+    """Neither a reason nor an owner's name departs from it."""
+    head = f"departs_from: [{{rule: {rule}, because: We are in a hurry., decided_by: owner}}]\n"
+    (fault,) = faults(procedure("- {step: one, do: Rinse the car.}", head=head))
+
+    assert f"'{rule}' never opens" in fault.what
+
+
 WARN = dict(
     zip(("rule", "steps", "change", "part"), next(p for p in CASES if p.id == "dress-after-water").values, strict=True)
 )
