@@ -105,10 +105,23 @@ def thickness(dum: int, units: str, lang: str = "en", *, fine: bool = False) -> 
 def volume(ml: Fraction | int, units: str, lang: str = "en") -> str:
     """A volume as somebody can measure it out: three or four digits that count, in the shop's *units*.
 
-    Metric: mL to 1 L, then L. US: fluid ounces to a gallon, then gallons. Below 10 of the small unit to a tenth.
+    Metric: mL to 1 L, then L; below 10 mL to a tenth. US: fluid ounces to a gallon, then gallons; to a tenth of an
+    ounce, below one ounce to a hundredth (0.3 mL).
     """
     small, large = ("oz", "gal") if units == "us" else ("mL", "L")
     if of_base(ml, large) >= 1:
         return f"{number(of_base(ml, large), 2, lang)} {large}"
     few = of_base(ml, small)
-    return f"{number(few, 1 if few < 10 or units == 'us' else 0, lang)} {small}"
+    digits = (2 if few < 1 else 1) if units == "us" else int(few < 10)
+    return f"{number(few, digits, lang)} {small}"
+
+
+def dose(ml: Fraction | int, units: str, lang: str = "en") -> str:
+    """A volume to measure out; in a US shop with the metric one beside it, since a small dose needs a syringe in mL."""
+    metric = volume(ml, "metric", lang)
+    return f"{volume(ml, units, lang)} ({metric})" if units == "us" else metric
+
+
+def length(mm: Fraction | int, units: str, lang: str = "en") -> str:
+    """A length that a tape measures: whole mm, or hundredths of an inch (25.4 mm exactly)."""
+    return f"{number(Fraction(mm) / Fraction(254, 10), 2, lang)} in" if units == "us" else f"{number(mm, 0, lang)} mm"

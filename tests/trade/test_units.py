@@ -50,7 +50,7 @@ def test_a_difference_of_temperature_is_no_temperature() -> None:
     assert units.temperature(30, "us", difference=True) == "5.4 °F"
 
 
-_PINT = {
+__KNOWN = {
     "s": "ms",
     "min": "ms",
     "h": "ms",
@@ -97,7 +97,7 @@ _KNOWN = pint.UnitRegistry()
 def test_every_unit_agrees_with_a_units_library(unit: str, value: object) -> None:
     """pint over every unit that the shop may write (its `mil` is an angle; the length is its `thou`)."""
     exact = Fraction(str(value))
-    theirs = _KNOWN.Quantity(float(exact), _SPELT.get(unit, unit)).to(_PINT[unit]).magnitude
+    theirs = _KNOWN.Quantity(float(exact), _SPELT.get(unit, unit)).to(__KNOWN[unit]).magnitude
     assert float(units.in_base(exact, unit)) == pytest.approx(theirs, rel=1e-12, abs=1e-9)
 
 
@@ -119,8 +119,8 @@ def test_nothing_is_colder_than_absolute_zero(value: str, unit: str) -> None:
 @pytest.mark.parametrize(
     ("ml", "metric", "us"),
     [
-        (Fraction(48, 10), "4.8 mL", "0.2 oz"),
-        (12, "12 mL", "0.4 oz"),
+        (Fraction(48, 10), "4.8 mL", "0.16 oz"),
+        (12, "12 mL", "0.41 oz"),
         (750, "750 mL", "25.4 oz"),
         (1000, "1 L", "33.8 oz"),
         (Fraction("3785.411784"), "3.79 L", "1 gal"),
@@ -132,6 +132,25 @@ def test_volumes_are_written_as_they_can_be_measured(ml: Fraction, metric: str, 
     assert units.volume(ml, "metric") == metric
     assert units.volume(ml, "us") == us
     assert units.volume(Fraction(48, 10), "metric", "es") == "4,8 mL"
+
+
+def test_a_dose_in_a_us_shop_has_its_millilitres_beside_it() -> None:
+    """5 mL are 0.169 US fluid ounces, 3 in are 76.2 mm, 1 mm is 0.03937 in (NIST SP 811)."""
+    assert (units.dose(5, "metric"), units.dose(5, "us")) == ("5 mL", "0.17 oz (5 mL)")
+    assert units.dose(10_000, "us", "es") == "2,64 gal (10 L)"
+    assert (units.length(76, "metric"), units.length(76, "us")) == ("76 mm", "2.99 in")
+    assert units.length(Fraction(762, 10), "us") == "3 in"
+
+
+@given(st.integers(1, 2_000_000))
+def test_what_is_written_is_what_pint_says(number: int) -> None:
+    """Within half of the last digit that is written, over doses, buckets and drums; and lengths."""
+    text, sign = units.volume(number, "us").split()
+    unit = {"oz": _KNOWN.US_fluid_ounce, "gal": _KNOWN.US_liquid_gallon}[sign]
+    half = 0.5 / 10 ** (2 if sign == "gal" or number < 29.57 else 1)
+    assert abs(float(text) - (number * _KNOWN.milliliter).to(unit).magnitude) <= half + 1e-9
+    inches = float(units.length(number, "us").split()[0])
+    assert abs(inches - (number * _KNOWN.millimeter).to(_KNOWN.inch).magnitude) <= 0.005 + 1e-9
 
 
 def test_a_film_is_written_in_the_shops_unit() -> None:

@@ -11,6 +11,7 @@ from bayflow.shop import card as cards
 from bayflow.shop import jobs
 from bayflow.shop.errors import Refused
 from bayflow.store import cards as heads
+from bayflow.trade.units import dose
 from bayflow.web.labels import qr_svg
 from bayflow.web.office import desk, films
 from bayflow.web.office.jobs import view
@@ -29,7 +30,8 @@ def paper(job_id: str) -> Any:
     seen = view(job_id)
     groups = _groups(seen)
     parts = [(part, _blocks(part.steps, groups)) for part in seen.parts()]
-    return page("print/run_sheet.html", view=seen, parts=parts, holds=_holds(seen), asks=_asks(seen), groups=groups)
+    return page("print/run_sheet.html", view=seen, parts=parts, holds=_holds(seen), asks=_asks(seen), groups=groups,
+                amounts=_amounts(seen))  # fmt: skip
 
 
 def _blocks(steps: list[StepView], groups: dict[str, list[str]]) -> list[list[StepView]]:
@@ -81,6 +83,25 @@ def _asks(seen: JobView) -> dict[str, list[str]]:
                 wanted.append(f"batch and expiry of {seen.reader.product(product)}")
         asks += [w for w in wanted if w not in asks]
     return found
+
+
+def _amounts(seen: JobView) -> dict[str, list[str]]:
+    """By step: what is used and mixed, as the shop measures it."""
+    found: dict[str, list[str]] = {}
+    for task in seen.job.sheet["tasks"]:
+        lines = found.setdefault(f"{task['part']}/{task['step']}", [])
+        told = [f"{_dose(seen, use['ml'])} of {seen.reader.product(use['product'])}" for use in task["use"]]
+        told += [
+            f"{_dose(seen, mix['product_ml'])} of {seen.reader.product(mix['product'])} into "
+            f"{_dose(seen, mix['water_ml'])} of water"
+            for mix in task["mix"]
+        ]
+        lines += [one for one in told if one not in lines]
+    return found
+
+
+def _dose(seen: JobView, ml: int) -> str:
+    return dose(ml, seen.reader.units, seen.lang)
 
 
 def _hold_words(seen: JobView, hold: dict[str, Any]) -> str:

@@ -11,6 +11,7 @@ from bayflow.job.events import Event, when
 from bayflow.job.findings import Finding
 from bayflow.job.sheet import split
 from bayflow.trade.film import spot_mean
+from bayflow.trade.units import length
 from bayflow.web.office.reader import Reader, phrase
 from bayflow.web.office.times import Clock, exact
 from bayflow.web.office.words_table import WORDS
@@ -298,7 +299,7 @@ class Teller:
             dates = ", ".join(x for x in (data["batch"], data["expiry"]) if x)
             return f"{r.product(data['product'])}{f' ({dates})' if dates else ''}"
         if kind == "damage-found":
-            size = f", {data['mm']} mm" if "mm" in data else ""
+            size = f", {length(data['mm'], r.units, r.lang)}" if "mm" in data else ""
             return f"{r.place(data['place']) or r.plain_place('car')}, {data['words']}{size}"
         if kind in ("taken-back", "amended"):
             first = self.events.get(data["of"])

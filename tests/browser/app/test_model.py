@@ -1,11 +1,14 @@
 """The phone's pure parts: units, waits in words, how many panels may be wet, a repaint that keeps what is there."""
 
+from fractions import Fraction
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Page
+
+from bayflow.trade import units
 
 LENGTHS = st.integers(20_000, 180_000)
 
@@ -178,6 +181,19 @@ def test_a_repaint_keeps_focus_and_what_was_typed(page: Page) -> None:
         }"""
     )
     assert kept == [True, "half a wo", "tick 2"]
+
+
+@given(st.integers(1, 40_000))
+def test_doses_and_lengths_are_the_shops_computers(page: Page, number: int) -> None:
+    """The phone writes a volume as the printed sheet does, in both systems; typed inches become whole millimetres."""
+    metric, us, mm = page.evaluate(
+        """n => [
+            app.format.volume(n, "C"), app.format.volume(n, "F"), app.format.typedLength((n / 100).toFixed(2), "F"),
+        ]""",
+        number,
+    )
+    assert (metric, us) == (units.dose(number, "metric"), units.dose(number, "us"))
+    assert mm == (whole if (whole := units.whole(Fraction(number, 100) * Fraction(254, 10))) < 10_000 else None)
 
 
 def test_every_word_exists_in_every_language(page: Page) -> None:

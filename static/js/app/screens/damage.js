@@ -3,10 +3,11 @@
 import { tileCar } from "../../car.js";
 import { el } from "../dom.js";
 import { draft, dropDrafts, setDraft } from "../drafts.js";
+import { typedLength } from "../format.js";
 import { jobHead, notices } from "../heads.js";
 import { placeName } from "../names.js";
 import { note } from "../outbox.js";
-import { changed } from "../phone.js";
+import { changed, units } from "../phone.js";
 import { takePhoto } from "../photo.js";
 import { button, field, mainButton } from "../pieces.js";
 import { go, home } from "../route.js";
@@ -56,7 +57,7 @@ export function damageScreen({ at, view, route }) {
     const data = {
       place: where,
       words: text,
-      ...(/^\d{1,4}$/.test(mm) ? { mm: Number(mm) } : {}),
+      ...(typedLength(mm, units()) === null ? {} : { mm: typedLength(mm, units()) }),
       ...(taken.length ? { photos: taken.map((one) => one.hash) } : {}),
     };
     await note(at.job.id, { type: "damage-found", data }, taken);
@@ -86,7 +87,7 @@ export function damageScreen({ at, view, route }) {
         say("damage.words"),
         el("textarea", { id: "words", rows: 2, maxlength: 600, oninput: keep("words") }, draft(`${key}.words`)),
       ),
-      field(say("damage.mm"), el("input", { id: "mm", inputmode: "numeric", value: mm, oninput: keep("mm") })),
+      field(say(units() === "F" ? "damage.in" : "damage.mm"), el("input", { id: "mm", inputmode: "decimal", value: mm, oninput: keep("mm") })),
       button([say("damage.photo"), taken.length ? ` · ${say("note.photos", { n: taken.length })}` : ""], shoot, {
         class: "wide",
       }),
