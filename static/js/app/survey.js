@@ -10,6 +10,9 @@ const READINGS = 3;
 const MOST = 9;
 const THICKEST = 50000;
 
+/** Back goes into a panel that was closed at most so long ago (our own figure); later it is taken back in the log. */
+const BACK_MS = 600000;
+
 export const blank = () => ({ spots: [], typed: "", was: "", more: 0, sure: false });
 
 /** A typed number as tenths of a micrometre, or null. In mil a number without a point has its decimal set: 47 is 4.7 mil. */
@@ -173,16 +176,21 @@ export const spotData = (panel, draft, gauge, substrate) =>
     ...(substrate ? { substrate } : {}),
   }));
 
-/** The panel that was closed last, with its spots as a draft again: `{panel, events, draft}`, or null. */
-export function lastClosed(at) {
+/**
+ * The panel that this phone closed last, in the part of `panel` and in the last ten minutes, with its spots as a draft
+ * again: `{panel, events, draft}`, or null.
+ */
+export function lastClosed(at, panel, phone) {
+  const part = taskOf(at, panel).task?.part;
   let last = null;
-  for (const task of at.sheet.tasks.filter((one) => one.measure.includes("film"))) {
+  for (const task of at.sheet.tasks.filter((one) => one.part === part && one.measure.includes("film"))) {
     const done = at.state.done[keyOf(task, at.state)];
-    if (done && (!last || done.t > last.done.t || (done.t === last.done.t && done.event > last.done.event))) last = { task, done };
+    if (!done || done.phone !== phone || at.now - done.t > BACK_MS) continue;
+    if (!last || done.t > last.done.t || (done.t === last.done.t && done.event > last.done.event)) last = { task, done };
   }
   if (!last) return null;
-  const panel = last.task.place;
-  const rows = (at.state.film[panel] ?? []).map((row) => at.events.find((event) => event.id === row[5]));
+  const closed = last.task.place;
+  const rows = (at.state.film[closed] ?? []).map((row) => at.events.find((event) => event.id === row[5]));
   const own = rows.filter((event) => event?.tasks.includes(keyOf(last.task, at.state)));
   const spots = own.map(({ data }) => ({
     values: data.values,
@@ -191,5 +199,5 @@ export function lastClosed(at) {
     remark: data.remark ?? "",
     need: Math.max(data.values.length, 1),
   }));
-  return { panel, events: [...own.map((event) => event.id), last.done.event], draft: { ...blank(), spots } };
+  return { panel: closed, events: [...own.map((event) => event.id), last.done.event], draft: { ...blank(), spots } };
 }

@@ -9,7 +9,7 @@ import { gaugeFor, gaugeSelect, kept } from "../gauges.js";
 import { jobHead, notices } from "../heads.js";
 import { placeName, words } from "../names.js";
 import { note } from "../outbox.js";
-import { changed, units } from "../phone.js";
+import { changed, phone, units } from "../phone.js";
 import { actions, button, linkButton } from "../pieces.js";
 import { go, home, href } from "../route.js";
 import * as survey from "../survey.js";
@@ -57,8 +57,8 @@ async function close(at, panel, key, made) {
 }
 
 /** Back into the panel that was closed last: its entries are taken back, its values stand here again. */
-async function climb(at) {
-  const last = survey.lastClosed(at);
+async function climb(at, panel) {
+  const last = survey.lastClosed(at, panel, phone.phone);
   if (!last || busy) return;
   busy = true;
   try {
@@ -85,7 +85,7 @@ const work = (at, panel) => {
     remark: (why) => keep(survey.remark(read(), why)),
     erase: () => {
       const fresh = survey.erase(read());
-      return fresh ? keep(fresh) : climb(at);
+      return fresh ? keep(fresh) : climb(at, panel);
     },
     keep: (fresh) => keep(fresh),
   };
@@ -122,7 +122,7 @@ function sofar(at, now, made, panel) {
   const spot = now.open ?? (made.spots.length ? null : undefined);
   const shown = spot?.values.map((value) => film(value, units(), { sign: false })).join(" · ");
   const closed = made.spots.filter((one) => one !== now.open).at(-1);
-  const last = closed ? null : survey.lastClosed(at);
+  const last = closed ? null : survey.lastClosed(at, panel, phone.phone);
   const before = closed
     ? closed.remark
       ? say(`remark.${closed.remark}`)
