@@ -5,9 +5,14 @@ from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound
 
 
+def erasures(shop: Shop) -> dict[str, registry.Entry]:
+    """The erasure of each photo that was erased, by hash: who, when, why."""
+    return {e["ref"]: e for e in registry.read(shop).erasures if e["what"] == "photo"}
+
+
 def erased(shop: Shop, digest: str) -> bool:
     """Whether this photo was erased: it is not taken again, though a phone may still hold it."""
-    return any(e["what"] == "photo" and e["ref"] == digest for e in registry.read(shop).erasures)
+    return digest in erasures(shop)
 
 
 def erase(shop: Shop, digest: str, *, reason: str, by: str, now: int) -> None:

@@ -12,6 +12,7 @@ from bayflow.web.office import (
     auditing,
     board,
     bottle,
+    changing,
     choosing,
     day,
     deciding,
@@ -38,7 +39,7 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "airs", "amending", "auditing", "board", "bottle", "choosing",
+    "airs", "amending", "auditing", "board", "bottle", "changing", "choosing",
     "day", "deciding", "door", "entering", "first", "fleet", "gauging",
     "jobs", "logger",
     "machines", "opening", "outfit", "owners", "paper", "procedure_page", "product_page", "register",

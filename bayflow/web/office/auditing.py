@@ -7,11 +7,11 @@ from flask import Response, make_response, request
 from bayflow.job.events import when
 from bayflow.shop import audit as audits
 from bayflow.shop import board as plans
-from bayflow.shop import export, jobs
+from bayflow.shop import export, jobs, photos
 from bayflow.shop.audit import Audit
 from bayflow.store import cards
 from bayflow.store.errors import StoreError
-from bayflow.web.office import desk, films, night, picture, story
+from bayflow.web.office import desk, films, night, picture, story, surfacing
 from bayflow.web.office.jobview import JobView
 from bayflow.web.office.pages import office, page
 from bayflow.web.office.shown import eventually
@@ -41,6 +41,8 @@ def audit(job_id: str) -> Any:
                 film=films.of_job(found.job), gloss=films.gloss(found.job),
                 gauges=films.said_of_gauges(found.job),
                 log=eventually(view, found), counts=counts(found, view), card=_card(view, request.args.get("card")),
+                erased=photos.erasures(desk.shop()), surfaces_changed=surfacing.changed(view.reader),
+                reader_lang=view.lang, opened=surfacing.opened(found.job.log),
                 own=desk.me().id in _doers(found), event_no={e["id"]: e["seq"] for e in found.job.log},
                 when=when)  # fmt: skip
 

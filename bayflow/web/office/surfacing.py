@@ -126,3 +126,10 @@ def _where(reader: Reader, one: Mapping[str, Any]) -> str:
     surface = NOT_KNOWN.lower() if one["surface"] == UNKNOWN else reader.text(f"surface.{one['surface']}")
     places = ", ".join(reader.place(place) for place in one["places"])
     return f"{places or reader.text('slot.' + one['slot'])}: {surface}"
+
+
+def opened(log: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """The events of a job's *log* that opened surface rules: which, by whom, why, and the event's number."""
+    naming = [e for e in log if e["type"] in ("job-opened", "sheet-changed") and e["data"].get("opened_rules")]
+    return [{"rules": e["data"]["opened_rules"], "by": e["data"].get("decider") or e["data"].get("approver"),
+             "reason": e["data"].get("reason", ""), "seq": e["seq"]} for e in naming]  # fmt: skip
