@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from bayflow.job.events import Event
-from bayflow.shop import acts, gauges, jobs, people, phones, procedures, release, settings, vehicles
+from bayflow.shop import acts, bay_air, gauges, jobs, people, phones, procedures, release, settings, vehicles
 from bayflow.shop.context import Shop
 from bayflow.shop.demo_phone import DemoPhone, Walk
 from bayflow.shop.errors import Refused
@@ -84,6 +84,7 @@ def _finished(shop: Shop, phone: DemoPhone, car: str, who: dict[str, str], start
     phone.now = start
     walk.run()
     lasted = phone.now - start
+    _night(shop, job, who["Ben"], phone.now)
     walk.longest = None
     walk.odd = _one_fault(jobs.load(shop, job))
     walk.run()
@@ -97,6 +98,17 @@ def _finished(shop: Shop, phone: DemoPhone, car: str, who: dict[str, str], start
     phone.now += 10 * 60_000
     release.release(shop, job, by=who["Ana"], now=phone.now)
     return job, lasted
+
+
+def _night(shop: Shop, job: str, by: str, begun: int) -> None:
+    """What an invented logger read in the day between the coats: 11 °C at the coldest; three hours are missing."""
+    minutes = [n for n in range(0, 23 * 60, 5) if not 600 <= n < 780]
+    cold = [abs(n - 900) for n in minutes]  # how far from the coldest moment, min
+    rows = [(begun + n * 60_000, 110 + 90 * min(c, 720) // 720, 700 - 250 * min(c, 720) // 720)
+            for n, c in zip(minutes, cold, strict=True)]  # fmt: skip
+    until = begun + 23 * HOUR
+    kept = bay_air.of_job(jobs.load(shop, job), rows, until)
+    bay_air.keep(shop, job, kept, instrument="bay 1, by the door", by=by, now=until)
 
 
 def _surveyed(shop: Shop, phone: DemoPhone, car: str, who: dict[str, str]) -> None:

@@ -11,6 +11,7 @@ import { say } from "../words.js";
 
 /** Of the places that wait by a table the one that has least: `{hold, need, clock, measured, credited, …}` or null. */
 export function cureOf(now) {
+  if (!["waiting", "needs-reading", "out-of-limits"].includes(now.state)) return null;
   const told = now.because.filter(([code]) => code === "cure").sort((a, b) => a[5] - b[5])[0];
   if (!told) return null;
   const [, id, need, clock, measured, credited, last, rate, opens] = told;
