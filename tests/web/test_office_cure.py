@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 from office_world import World, texts
-from sheets import HOUR
+from sheets import HOUR, MINUTE, hold, sheet, task
+from shops import small_job
 
-from bayflow.shop import jobs, settings
+from bayflow.shop import bay_air, jobs, settings
 
 
 @pytest.fixture
@@ -99,3 +100,37 @@ def test_tonight_refuses_what_cannot_be(world: World, bad: str) -> None:
 
     assert answer.status_code == 422
     assert "This was not taken" in texts(answer)
+
+
+CURE = {"product": "spray", "reading": "air_temp", "of": ["air"], "rates": [[50, 333], [200, 1000]], "gap": 2 * HOUR,
+        "floor": None, "basis": "invented"}  # fmt: skip
+
+
+def test_a_table_is_told_in_the_office_and_a_lead_may_take_the_clock(world: World) -> None:
+    """24 h at 8 °C in hourly readings count 7 h 59 min; the decision is a deviation in the audit."""
+    second = task("second@roof", holds=[hold("recoat", ["level@roof"], 24 * HOUR, cure=CURE)])
+    who = world.people | {"otto": world.people["ana"]}
+    job = small_job(world.shop, sheet(task("level@roof"), second), who, world.car.id, at=world.now)
+    world.append(job, "done", tasks=["plain/level@roof#1"])
+    begun = world.now
+    world.now += 24 * HOUR + 30 * MINUTE
+    bay_air.keep(world.shop, job, [(begun + n * HOUR, 80, None) for n in range(25)], instrument="x", by=who["lea"],
+                 now=world.now)  # fmt: skip
+    browser = world.sign_in("lea")
+    page = texts(browser.get(f"/jobs/{job}"))
+
+    assert (
+        "By the product's table 7 h 59 min of 24 h count so far: 24 h 30 min by the clock, 24 h of it measured" in page
+    )
+    assert "At 8 °C an hour counts 33 %" in page
+    assert "Go by the clock: a lead decides" in page
+    url = f"/jobs/{job}/decide?about=cure:plain/second:recoat"
+    given = {"reason": "hard by touch", "decider": who["lea"], "pin": "3690"}
+    assert browser.post(url, outcome="redo", **given).status_code == 422
+    assert browser.post(url, outcome="accept-as-is", **given).status_code == 302
+    found = jobs.load(world.shop, job)
+    assert found.gate(world.now)["plain/second@roof#1"]["state"] == "ready"
+    assert [(f["code"], f["grade"]) for f in found.findings(world.now)] == [("cure-by-decision", "deviation")]
+    audit = texts(browser.get(f"/audit/{job}"))
+    assert "By the product’s table 7 h 59 min of 24 h counted." in audit
+    assert "The clock was taken for the product's table" in audit
