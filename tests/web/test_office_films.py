@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from office_world import T0, World, texts
+from office_world import PINS, T0, World, texts
 from sheets import DAY, HOUR, MINUTE, sheet, task
 
 from bayflow.shop import films, gauges, jobs, release, settings
@@ -171,3 +171,24 @@ def test_a_spot_from_paper_is_entered_late(world: World) -> None:
     assert "are no readings" in texts(browser.post(f"/jobs/{job}/events/{spot}/amend", new="118 x", **changed))
     browser.post(f"/jobs/{job}/events/{spot}/amend", new="128 131 129", **changed)
     assert jobs.load(world.shop, job).state["film"]["roof"][0][2] == 1293
+
+
+def test_an_owner_decides_about_a_thin_panel_in_the_office(world: World) -> None:
+    """The job's page leads there; without the customer's signature it stands; a lead is not offered."""
+    limits = [{"reading": "film", "of": ["panel:bonnet"], "min": 1000}]
+    job = job_on(world, sheet=world.shop.store.put_sheet(sheet(task("polish@bonnet", limits=limits))))
+    read(world, job, "bonnet", 900)
+    spot = jobs.load(world.shop, job).log[-1]["id"]
+    browser, address = world.sign_in("lea"), f"/jobs/{job}/decide?about={spot}"
+    page = browser.get(f"/jobs/{job}").text
+    asked = texts(browser.get(address))
+    given = {"outcome": "accept-as-is", "reason": "Signed today", "decider": world.people["ana"], "pin": PINS["ana"]}
+
+    assert f"/jobs/{job}/decide?about={spot}" in page
+    assert "film is 90 µm; at least 100 µm. An owner decides, and the customer signs." in asked.lower().replace(
+        "an o", "An o"
+    )
+    assert "Lea" not in asked[asked.index("Who decides") :]
+    assert "only with the customer's signature" in texts(browser.post(address, **given))
+    assert browser.post(address, customer="y", **given).status_code == 302
+    assert jobs.load(world.shop, job).gate(world.now)["plain/polish@bonnet#1"]["state"] == "ready"

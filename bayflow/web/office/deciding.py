@@ -10,10 +10,10 @@ from bayflow.job.sheet import split
 from bayflow.shop import acts, release
 from bayflow.shop.errors import NotFound
 from bayflow.web.office import desk
-from bayflow.web.office.forms import checks, options, radios, words
+from bayflow.web.office.forms import checks, options, radios, tick, words
 from bayflow.web.office.job_form import WHY, PinForm, back_to, chosen, places, step_tasks
 from bayflow.web.office.jobs import view
-from bayflow.web.office.jobview import JobView
+from bayflow.web.office.jobview import JobView, thin
 from bayflow.web.office.pages import deciders, form_page, office
 
 
@@ -36,6 +36,12 @@ class DecideForm(PinForm):
 
     outcome = radios("Decision")
     reason = words("Why", need=WHY)
+
+
+class ThinForm(DecideForm):
+    """An owner's yes to a panel that is too thin, or was not read."""
+
+    customer = tick("The customer has signed for this panel")
 
 
 class NoteForm(PinForm):
@@ -94,21 +100,35 @@ def job_decide(job_id: str) -> Any:
     """Answer a finding, a fault that was reported, or a choice that was made without signal."""
     seen = view(job_id)
     about = request.args.get("about", "")
-    found = next((f for f in seen.job.findings(seen.now) if about in (f["id"], *f["events"][:1])), None)
+    found = _thin(seen, about) or next(
+        (f for f in seen.job.findings(seen.now) if about in (f["id"], *f["events"][:1])), None
+    )
     found = found or _cure(seen, about)
     if found is None:
         raise NotFound("there is nothing to decide under that name; go back to the job, it may be decided already")
-    form = DecideForm()
-    form.decider.choices = options(deciders())
+    asks_owner = found["code"] == "film-thin"
+    form = ThinForm() if asks_owner else DecideForm()
+    form.decider.choices = options(deciders("owner" if asks_owner else "lead"))
     form.outcome.choices = options(_outcomes(found))
     target = found["events"][0] if found["code"] in ("not-right", "claimed") else found["id"]
     if form.sent() and (by := form.by()) is not None:
         done = form.attempt(lambda: acts.decide(
-            desk.shop(), job_id, target, outcome=form.outcome.data, reason=form.reason.data, decider=by, now=desk.now()
+            desk.shop(), job_id, target, outcome=form.outcome.data, reason=form.reason.data, decider=by,
+            customer=asks_owner and bool(form.customer.data), now=desk.now(),
         ))  # fmt: skip
         if done is not None:
             return back_to(job_id)
     return form_page("job_decide.html", form, view=seen, finding=found)
+
+
+def _thin(seen: JobView, about: str) -> Finding | None:
+    """A panel whose film keeps a step from being done: what an owner may decide before it is any finding."""
+    for task in seen.job.sheet["tasks"]:
+        answer = seen.answer(task)
+        if about and thin(answer) == about:
+            fault = next(b for b in answer["because"] if b[-1] == about)
+            return {"id": about, "code": "film-thin", "events": [about], "task": None, "facts": {"fault": fault}}
+    return None
 
 
 def _cure(seen: JobView, about: str) -> Finding | None:
@@ -126,6 +146,8 @@ def _outcomes(found: Finding) -> list[tuple[str, str]]:
     """What can be decided about a finding, in words."""
     if found["code"] == "claimed":
         return [("confirmed", "Confirm it"), ("refused", "Refuse it: it does not count")]
+    if found["code"] == "film-thin":
+        return [("accept-as-is", "Polish this panel all the same")]
     if found["code"] == "cure-waits":
         return [("accept-as-is", "The label’s clock is enough: go on once it is met, without the table")]
     choices = [("accept-as-is", "Accept as it is"), ("confirmed", "It was looked into and is in order")]

@@ -32,6 +32,7 @@ class Standing:
     places: list[str] = field(default_factory=list)
     keys: list[str] = field(default_factory=list)
     cure: str = ""
+    thin: str = ""
 
 
 @dataclass
@@ -125,15 +126,17 @@ class JobView:
     def step(self, tasks: list[Task]) -> StepView:
         """One step on all its places."""
         first = tasks[0]
-        standings: dict[tuple[str, str], Standing] = {}
+        standings: dict[tuple[str, str, str], Standing] = {}
         for task in tasks:
             answer = self.answer(task)
             words = self._state(task, answer)
-            told = standings.get((answer["state"], words))
+            alike = answer["state"], words, thin(answer)
+            told = standings.get(alike)
             if told is None:
                 told = Standing(answer["state"], words, self.teller.reasons(answer, task["id"]))
                 told.cure = _cure(task, answer)
-                standings[answer["state"], words] = told
+                told.thin = alike[2]
+                standings[alike] = told
             told.places.append(self.reader.place(task["place"]))
             told.keys.append(self.key(task))
         done = sum(len(s.keys) for s in standings.values() if s.state in SETTLED)
@@ -182,6 +185,14 @@ class JobView:
     def progress(self) -> tuple[int, int]:
         """(tasks settled, tasks in all)."""
         return sum(a["state"] in SETTLED for a in self.answers.values()), len(self.answers)
+
+
+def thin(answer: Mapping[str, Any]) -> str:
+    """The spot of a thickness survey that an owner may decide about: too thin, too thick or not read; else ""."""
+    if answer["state"] != "out-of-limits":
+        return ""
+    odd = (b[-1] for b in answer["because"] if b[0] == "unread" or (b[1] == "film" and len(b) > 4))
+    return str(next(odd, ""))
 
 
 def _cure(task: Task, answer: Mapping[str, Any]) -> str:

@@ -144,11 +144,12 @@ function sofar(at, now, made, panel) {
 
 function question(now, made, hand) {
   const { doubt } = now;
+  const finely = (value) => film(value, units(), { fine: true });
   const shown = (value) => film(value, units());
   const text =
     doubt.kind === "alone"
       ? say("survey.alone", { values: doubt.spot.values.map(shown).join(", ") })
-      : say("survey.apart", { value: film(doubt.mean, units(), { fine: true }), usual: film(doubt.usual, units(), { fine: true }) });
+      : say("survey.apart", { value: finely(doubt.mean), usual: finely(doubt.usual) });
   const more = () => hand.keep(doubt.kind === "alone" ? survey.onceMore(made, doubt.spot) : survey.moreSpots(made));
   return {
     text: el("p", { class: "notice amber", role: "alert", "data-key": "doubt" }, text),
@@ -203,6 +204,7 @@ function typing(at, panel, hand, made) {
   const want = Math.max(0, plan.spots * plan.readings - made.spots.reduce((n, spot) => n + spot.values.length, 0));
   const found = survey.numbers(draft(key), mil());
   const these = found.slice(0, want);
+  const shown = these.map(({ value }) => film(value, units(), { sign: false }));
   const takeThem = async () => {
     let fresh = hand.read();
     for (const { value, raw } of these) fresh = survey.take(fresh, value, raw, plan.readings);
@@ -234,7 +236,7 @@ function typing(at, panel, hand, made) {
     main: mainOf(
       these.length < want
         ? say("survey.want", { n: want - these.length })
-        : say("survey.these", { panel: placeName(at.sheet, panel), values: these.map(({ value }) => film(value, units(), { sign: false })).join(" ") }),
+        : say("survey.these", { panel: placeName(at.sheet, panel), values: shown.join(" ") }),
       takeThem,
       these.length < want || !want,
     ),
