@@ -24,6 +24,9 @@ def surface_faults(library: "Library") -> list[Fault]:
         for product in library.products.values():
             if product.kind is not None:
                 found += _known(product.source.path, "kind", [product.kind], matter.kinds)
+            else:
+                what = f"'{product.id}' does not say what kind of product it is, so no rule about surfaces sees it"
+                found.append(Fault(product.source.path, product.line, what, "add 'kind:'", "advice"))
     if matter.slots:
         for procedure in library.procedures.values():
             found += _procedure(matter, procedure)

@@ -87,14 +87,28 @@ def plan(shop: Shop, car: Vehicle, case: Case) -> Plan:
 
 
 def together(library: Library, names: Iterable[str]) -> list[str]:
-    """*names* with what prepares them, each once, an arrival first and the hand-over last."""
+    """*names* with what prepares them, each once; of two ways the one that is in the job anyway, the hand-over last."""
     wanted = list(names)
     found: list[str] = []
+    anyway = {*wanted, *_anyway(library, wanted)}
     for name in wanted:
-        found += [one for one in chain(library, name, also=[*found, *wanted]) if one not in found]
+        found += [one for one in chain(library, name, also=[*found, *anyway]) if one not in found]
     last = "final-inspection-and-hand-over"
     if found and last in library.procedures and last not in found and not _hands_over(library, found):
         found.append(last)
+    return found
+
+
+def _anyway(library: Library, names: Iterable[str]) -> set[str]:
+    """What prepares *names* where there is but one way, and what prepares that."""
+    found: set[str] = set()
+    todo = [one for name in names for one in _with(library, name)]
+    while todo:
+        one = todo.pop()
+        sole = [ref.either()[0] for ref in library.procedures[one].prepared_by if len(ref.either()) == 1]
+        fresh = [inner for name in sole if name not in found for inner in _with(library, name)]
+        found.update(fresh)
+        todo += fresh
     return found
 
 

@@ -1,6 +1,6 @@
 """Changing a job's work in mid-job, with what it adds and takes away shown first; and erasing one photo for good."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from flask import redirect, url_for
@@ -120,14 +120,17 @@ def photo_erase(job_id: str, digest: str) -> Any:
     if form.sent():
         if not form.sure.data:
             form.refuse("Tick the box if you are sure. Nothing was erased.")
-        elif (by := form.by()) is not None and form.attempt(lambda: _erase(digest, form.reason.data or "", by)):
+        elif (by := form.by()) is not None and form.attempt(_erasing(digest, form.reason.data or "", by)):
             return redirect(url_for("office.audit", job_id=job_id))
     return form_page("photo_erase.html", form, view=seen, digest=digest, gone=photos.erased(desk.shop(), digest))
 
 
-def _erase(digest: str, reason: str, by: str) -> bool:
-    photos.erase(desk.shop(), digest, reason=reason, by=by, now=desk.now())
-    return True
+def _erasing(digest: str, reason: str, by: str) -> Callable[[], bool]:
+    def act() -> bool:
+        photos.erase(desk.shop(), digest, reason=reason, by=by, now=desk.now())
+        return True
+
+    return act
 
 
 def named_in(job: jobs.Job) -> set[str]:

@@ -47,6 +47,10 @@ class VehicleForm(OfficeForm):
         """Slot or panel → surface, of those that were said."""
         return surfacing.given(self)
 
+    def told_apart(self) -> list[tuple[str, str]]:
+        """How surfaces are told from one another."""
+        return surfacing.told_apart()
+
     def slots(self) -> list[Any]:
         """The fields of the slots, in order."""
         return [self[f"surface_{slot.id}"] for slot in surfacing.slots()]

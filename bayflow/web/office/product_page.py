@@ -7,9 +7,9 @@ from flask import redirect, request, url_for
 from bayflow.procedure.surface_words import in_lang
 from bayflow.procedure.words_of_trade import LABEL_SIGNALS, PPE
 from bayflow.shop import procedures, product_sheets
-from bayflow.web.office import desk
+from bayflow.web.office import desk, surfacing
 from bayflow.web.office.forms import OfficeForm, checks, choice, options, text, tick, words
-from bayflow.web.office.pages import form_page, office
+from bayflow.web.office.pages import form_page, office, page
 
 _PPE_WORDS = {
     "gloves": "Gloves", "gauntlets": "Long gloves", "eyes": "Eye protection", "face": "Face shield", "apron": "Apron",
@@ -81,6 +81,13 @@ def product_new() -> Any:
 def product_edit(product_id: str) -> Any:
     """The values of a product, from the label in the shop's hand: they stand before those of its class."""
     return _page(ProductForm.made(product_id), product_id)
+
+
+@office.get("/surfaces")
+@desk.needs()
+def surface_table() -> Any:
+    """What may touch what, as the shop's files say."""
+    return page("surface_table.html", table=surfacing.table(), lang_words=desk.language())
 
 
 def _page(form: ProductForm, product_id: str) -> Any:

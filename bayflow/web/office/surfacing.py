@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
-from bayflow.procedure.surface_model import UNKNOWN, Slot
+from bayflow.procedure.surface_model import UNKNOWN, ProductKind, Slot
 from bayflow.procedure.surface_words import in_lang
 from bayflow.procedure.told import Told
 from bayflow.shop import procedures
@@ -38,11 +38,18 @@ def hint(slot: Slot) -> str:
     return " ".join(told)
 
 
+def told_apart() -> list[tuple[str, str]]:
+    """Each slot with how its surfaces are told from one another, for a card's form."""
+    return [(in_lang(slot.name, desk.language()), said) for slot in slots() if (said := hint(slot))]
+
+
 def asking(base: type[F], panels: Iterable[str] = (), only: Iterable[str] | None = None) -> type[F]:
     """*base* with a field `surface_SLOT` for each slot (those of *only*), and one for each panel that may differ."""
     wanted = [slot for slot in slots() if only is None or slot.id in only]
-    fields = {f"surface_{slot.id}": choice(in_lang(slot.name, desk.language()), choices(slot), hint(slot), default="")
-              for slot in wanted}  # fmt: skip
+    fields = {}
+    for slot in wanted:
+        said = hint(slot) if only is not None else ""
+        fields[f"surface_{slot.id}"] = choice(in_lang(slot.name, desk.language()), choices(slot), said, default="")
     paint = next((slot for slot in slots() if slot.id == "all"), None)
     for panel in panels if paint else ():
         like = [("", "As the rest"), *(choices(paint)[1:] if paint else [])]
@@ -126,6 +133,32 @@ def _where(reader: Reader, one: Mapping[str, Any]) -> str:
     surface = NOT_KNOWN.lower() if one["surface"] == UNKNOWN else reader.text(f"surface.{one['surface']}")
     places = ", ".join(reader.place(place) for place in one["places"])
     return f"{places or reader.text('slot.' + one['slot'])}: {surface}"
+
+
+def table() -> list[dict[str, Any]]:
+    """What may touch what, slot by slot: the kinds that are used there, and for each surface what its rules say."""
+    matter, lang = procedures.library(desk.shop()).matter, desk.language()
+    found = []
+    for slot in matter.slots.values():
+        kinds = [kind for kind in matter.kinds.values() if any(ref.name == slot.id for ref in kind.slots)]
+        rows = [{"name": in_lang(one.name, lang), "cells": [_cell(one.id, kind) for kind in kinds]}
+                for one in slot.surfaces]  # fmt: skip
+        if kinds:
+            found.append({"name": in_lang(slot.name, lang), "rows": rows})
+    return found
+
+
+def _cell(surface: str, kind: ProductKind) -> dict[str, Any]:
+    library, lang = procedures.library(desk.shop()), desk.language()
+    rule = library.matter.rules.get((surface, kind.id))
+    if rule is None:
+        return {"kind": in_lang(kind.name, lang), "verdict": ""}
+    by = library.products.get(rule.by.name) if rule.by else None
+    return {
+        "kind": in_lang(kind.name, lang), "verdict": rule.verdict, "basis": rule.basis,
+        "why": in_lang(rule.because, lang) if rule.because else "", "by": in_lang(by.title, lang) if by else "",
+        "final": library.matter.final(rule, surface),
+    }  # fmt: skip
 
 
 def opened(log: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
