@@ -81,8 +81,8 @@ def planned(made: Rehearsal, place: str) -> list[str]:
                 parts.setdefault(day, []).append(work.part)
     reader = Reader(Index(made.sheet), desk.language())
     return [
-        f"Planned into direct sun at {place}, {clock.moment(min(ends))} to {clock.clock(max(ends))} if the sky is clear: "
-        f"{', '.join(reader.part(part) for part in dict.fromkeys(parts[day]))}. "
+        f"Planned into direct sun at {place}, {clock.moment(min(ends))} to {clock.clock(max(ends))}, if the sky is "
+        f"clear: {', '.join(reader.part(part) for part in dict.fromkeys(parts[day]))}. "
         "Begin at another time, or choose another place."
         for day, ends in spans.items()
     ]

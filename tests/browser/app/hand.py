@@ -8,7 +8,7 @@ from urllib.parse import quote
 from bay import Shop
 from playwright.sync_api import Browser, Locator, Page, Request, expect
 
-GOOD = {"surface_temp": "20.0", "wheel_temp": "20.0", "air_temp": "20.0", "humidity": "50"}
+GOOD = {"surface_temp": "20.0", "wheel_temp": "20.0", "cabin_temp": "20.0", "air_temp": "20.0", "humidity": "50"}
 
 
 class Hand:

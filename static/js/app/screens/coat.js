@@ -6,7 +6,7 @@ import { el, svg } from "../dom.js";
 import { focusOn } from "../focus.js";
 import { moment, span } from "../format.js";
 import { jobHead, notices } from "../heads.js";
-import { groupShort, placeName, productName, readingName, subjectName } from "../names.js";
+import { groupShort, placeName, productName, readingName, subjectName, words } from "../names.js";
 import { note } from "../outbox.js";
 import { nameOf, zone } from "../phone.js";
 import { actions, button, carPicture, cautions, linkButton, placeLines } from "../pieces.js";
@@ -146,6 +146,23 @@ function layField(at, view, coat, main) {
   return shown(says, word, () => sign(at, next.now, {}, roleOf(at, next.now)), full ? "full" : "", arms);
 }
 
+/** How one panel is done, in words and drawings: open before the first one, a tap away after it. */
+function howTo(at, { part, over, wet }) {
+  const tasks = part.groups.flatMap((group) => group.tasks);
+  const first = over === 0 && !wet.length;
+  return el(
+    "details",
+    { "data-key": first ? "how-first" : "how", open: first },
+    el("summary", {}, say("coat.how")),
+    el(
+      "ol",
+      { class: "big-words" },
+      [...new Map(tasks.map((task) => [task.step, task])).values()].map((task) => words(at.sheet, task.do, "li")),
+    ),
+    drawings(at, tasks),
+  );
+}
+
 /** The coating screen of one part. */
 export function coatScreen({ at, view, part }) {
   if (!at.state.roles) return rolesScreen(at, view);
@@ -176,7 +193,6 @@ export function coatScreen({ at, view, part }) {
         ? el("ul", { class: "wear-list", "aria-label": say("ppe.title"), "data-key": "ppe" }, ppe.map(wear))
         : null,
       mixes.length ? el("ul", { class: "mixes" }, mixes) : null,
-      coat.over === 0 && !coat.wet.length ? drawings(at, coat.part.groups.flatMap((one) => one.tasks)) : null,
       el("h1", { class: "unseen", tabindex: "-1" }, textOf(at.sheet, coat.part.title).text),
       el(
         "p",
@@ -185,6 +201,7 @@ export function coatScreen({ at, view, part }) {
         coat.cap === null ? "" : ` · ${say("coat.cap.hint", { n: coat.cap })}`,
       ),
       clockPhone(at),
+      howTo(at, coat),
       coat.wet.length
         ? el(
             "ul",

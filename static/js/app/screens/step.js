@@ -127,7 +127,11 @@ export function stepShown(at, now) {
   const how = drawings(at, tasksOf(now));
   const here = panelsAt(at, new Set(now.open.map((entry) => entry.task.place)));
   const car = here.length || (!how.length && [...panelLooks(at).values()].some(tells)) ? carPicture(at, here) : null;
-  return pictured(before(at, now), car, [stepWords(at, now), how, dwell(at, now)]);
+  const warned = before(at, now);
+  const told = [stepWords(at, now), how, dwell(at, now)];
+  // cautions come before the step, always; where they or many answers leave little room, the car comes after the words
+  const tight = warned.some(Boolean) || now.group.lead.answer?.length > 2;
+  return tight ? [...warned, told, car] : [car, told];
 }
 
 /** Cautions and what to wear: before the step itself. */
@@ -272,7 +276,3 @@ export function clockWarning(at, now) {
     say("step.clock", { time: moment(heard, zone(), at.now) }),
   );
 }
-
-/** Cautions come before the step, always; the picture stands above it where they leave room, else below. */
-const pictured = (cautionsAndMore, picture, step) =>
-  cautionsAndMore.some(Boolean) ? [...cautionsAndMore, step, picture] : [picture, step];

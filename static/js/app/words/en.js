@@ -94,7 +94,7 @@ export default {
   "hold.nolimit": "{step}: open since {time}", "hold.late": "{step}: {span} over, go now",
 
   "coat.who": "Who does what?", "coat.spreads": "{a} spreads, {b} levels", "coat.alone": "{a} alone", "coat.swap": "Swap: {a} spreads, {b} levels",
-  "coat.level": "Levelled", "coat.spread": "Spread", "coat.wiped": "Wiped", "coat.none": "No panel is wet", "coat.all": "Every panel is spread",
+  "coat.how": "How a panel is done", "coat.level": "Levelled", "coat.spread": "Spread", "coat.wiped": "Wiped", "coat.none": "No panel is wet", "coat.all": "Every panel is spread",
   "coat.other": "Other panel", "coat.wet": { one: "{n} panel wet", other: "{n} panels wet" }, "coat.cap": "{n} wet: level one first", "coat.cap.hint": "at most {n} wet",
   "coat.arms": "spreading – ready in {span}", "coat.wait": "opens {time}", "coat.from": "level in {span}", "coat.now": "level now", "coat.left": "{span} left", "coat.over": "{span} late",
  "coat.look": "The look of the panel decides. The clock reminds.", "coat.progress": "{n} of {total} panels", "coat.lamp": "For the lamp: {panels}",
@@ -128,7 +128,7 @@ export default {
   "trouble.open": "Not right", "trouble.next": "A lead decides: do it again, or accept it as it is.", "trouble.redo": "Do it again", "trouble.accept": "Accept as is",
   "lead.who": "Which lead decides?", "lead.owner": "Which owner decides?", "lead.none": "No lead or owner is known on this phone.", "lead.reason": "Reason", "lead.claim": "Noted under this name, marked as not yet confirmed. It is confirmed with the PIN; until then the car can't be released.",
   "lead.pin": "PIN", "lead.confirm": "Confirm with PIN", "lead.offline": "Without the shop: note it as claimed", "lead.reason.need": "Write the reason.", "lead.pin.need": "Type the PIN.",
-  "pin.wrong": "This PIN is not right.", "pin.locked": "Too many tries. Wait, or use another device.", "pin.away": "The shop's computer doesn't answer: a PIN can't be checked now.", "pin.other": "The shop's computer said: {why}",
+  "pin.wrong": { one: "That is not {name}'s PIN. {n} try left.", other: "That is not {name}'s PIN. {n} tries left." }, "pin.locked": "Too many wrong PINs for {name}: locked until {time}. An owner can set a new PIN at once.", "pin.none": "{name} has no PIN yet. An owner sets it in the office, under People.", "pin.away": "The shop's computer doesn't answer: a PIN can't be checked now.", "pin.other": "The shop's computer said: {why}",
 
   "back.title": "Take back", "back.how": "Choose what was noted by mistake. Both entries stay in the log.", "back.none": "Nothing to take back.", "back.reason": "Why?",
   "back.reason.tap": "Wrong tap", "back.reason.panel": "Wrong panel", "back.reason.notdone": "It isn't done",
@@ -157,7 +157,7 @@ export default {
   "batch.title": "Batch", "batch.batch": "Batch on the bottle", "batch.expiry": "Use by", "batch.do": "Note the batch", "batch.need": "Type the batch. If there is none, write: none.", "batch.old": "{product}, batch {batch}, has been open since {date}: longer than its label allows. Take another bottle; ask a lead.", "batch.expired": "{product}, batch {batch}, was to be used by {date}. Take another bottle; ask a lead.", "batch.past": "{date} is past. Don't use it; ask a lead.",
   "ppe.title": "Wear", "ppe.gloves": "gloves", "ppe.eyes": "eye protection", "ppe.respirator": "respirator", "ppe.hearing": "hearing protection", "ppe.apron": "apron", "ppe.footwear": "safety shoes", "ppe.dust-mask": "dust mask", "ppe.gauntlets": "long gloves", "ppe.face": "face shield",
 
-  "release.title": "Release", "release.how": "Everything in this job is done. {role} looks it over and releases the car.", "release.lead": "A lead", "release.owner": "The owner", "release.do": "Release", "release.first": "Release this car", "release.sure": "Release with this name and PIN", "release.online": "Release needs the shop's computer: the PIN is checked there.", "release.confirm": "Confirm: {what}", "release.because": "Still waiting",
+  "release.title": "Release", "release.how": "Everything in this job is done. {role} looks it over and releases the car.", "release.lead": "A lead", "release.owner": "The owner", "release.do": "Release", "release.first": "Release this car", "release.sure": "Release with this name and PIN", "release.online": "The PIN is checked by the shop's computer: this phone must reach it.", "release.confirm": "Confirm: {what}", "release.because": "Still waiting",
   "release.claimed": { one: "{n} decision still to be confirmed", other: "{n} decisions still to be confirmed" }, "release.point": "{role} looks at it here before the work goes on.",
   "job.over": "Everything is done", "job.over.how": "A lead or the owner releases the car on the shop's computer.", "job.released": "Released {time}",
   "clockback.title": "This phone's clock went back", "clockback.how": "It says {now}, but it already noted something at {seen}. Set the phone's clock to automatic.", "clockback.again": "Try again", "clockback.anyway": "Note it all the same (it will be marked)",
