@@ -37,8 +37,16 @@ class NotPaired(ShopError):
     """The device is not, or no longer, paired with this shop."""
 
 
+class NoPin(NotAllowed):
+    """This person has no PIN yet; the message says who sets one."""
+
+
 class WrongPin(ShopError):
-    """The PIN does not fit; the message says how many tries are left."""
+    """The PIN does not fit; so many tries are `left`."""
+
+    def __init__(self, message: str, left: int) -> None:
+        super().__init__(message)
+        self.left = left
 
 
 class LockedOut(ShopError):

@@ -2,7 +2,7 @@
 
 from bayflow.shop import people, registry, verifier
 from bayflow.shop.context import Shop
-from bayflow.shop.errors import LockedOut, NotAllowed, WrongPin
+from bayflow.shop.errors import LockedOut, NoPin, NotAllowed, WrongPin
 
 TRIES = 5
 LOCK_MS = 15 * 60 * 1000
@@ -19,7 +19,7 @@ def sign_in(shop: Shop, person_id: str, pin: str, *, now: int) -> people.Person:
         if not found.active:
             raise NotAllowed(f"{found.name} no longer works here")
         if not kept:
-            raise NotAllowed(f"{found.name} has no PIN yet: an owner sets it under People")
+            raise NoPin(f"{found.name} has no PIN yet: an owner sets it under People")
         failures = [t for t in registry.read(shop).failures.get(person_id, []) if t > now - LOCK_MS]
         if len(failures) >= TRIES:
             raise _locked(found.name, failures)
@@ -31,7 +31,7 @@ def sign_in(shop: Shop, person_id: str, pin: str, *, now: int) -> people.Person:
         left = TRIES - len(failures) - 1
         if left <= 0:
             raise _locked(found.name, [*failures, now])
-        raise WrongPin(f"that is not {found.name}'s PIN; {left} {'try' if left == 1 else 'tries'} left")
+        raise WrongPin(f"that is not {found.name}'s PIN; {left} {'try' if left == 1 else 'tries'} left", left)
 
 
 def locked_until(shop: Shop, person_id: str, *, now: int) -> int | None:

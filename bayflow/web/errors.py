@@ -41,6 +41,11 @@ STATUS: dict[type[Exception], int] = {
 }
 """The first class that an error is an instance of, in the order of its own classes, decides."""
 
+CODES: dict[type[Exception], str] = {
+    shop.WrongPin: "wrong-pin", shop.LockedOut: "locked-out", shop.NoPin: "no-pin",
+}  # fmt: skip
+"""Refusals that a phone says in its own words."""
+
 _SAID = {
     400: "the request could not be read; reload the page and try again",
     401: "this device is not paired with this shop",
@@ -73,6 +78,10 @@ def answer(error: Exception) -> Response:
         more["reasons"] = error.reasons
     if isinstance(error, shop.LockedOut):
         more["until"] = error.until
+    if isinstance(error, shop.WrongPin):
+        more["left"] = error.left
+    if type(error) in CODES:
+        more["code"] = CODES[type(error)]
     response = _json(status, message, more) if request.path.startswith("/api/") else _page(status, message, more)
     response.status_code = status
     response.headers["Cache-Control"] = "no-store"

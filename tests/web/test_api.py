@@ -13,7 +13,7 @@ from shops import PINS, Ids, Phone, car, jpeg, small_job, staff
 
 from bayflow.job import canon
 from bayflow.job.events import TYPES
-from bayflow.shop import acts, audit, export, jobs, notes, phones, photos, release
+from bayflow.shop import acts, audit, export, jobs, notes, people, phones, photos, release
 from bayflow.shop.errors import LockedOut, NotAllowed
 from bayflow.store.errors import Damaged, DiskFull, ReadOnly, UnknownBlob
 from bayflow.web import api, labels
@@ -418,6 +418,17 @@ def test_five_wrong_pins_lock_the_person_out(client, who, job, paired):
     assert [a.status_code for a in answers] == [403, 403, 403, 403, 423, 423]
     assert answers[-1].json["until"] == T0 + 15 * 60_000
     assert LockedOut.__name__ not in answers[-1].json["message"]
+    assert [a.json.get("left") for a in answers] == [4, 3, 2, 1, None, None]
+    assert [a.json["code"] for a in answers] == ["wrong-pin"] * 4 + ["locked-out"] * 2
+
+
+def test_a_person_without_a_pin_is_told_with_a_code(bay, client, who, job, paired):
+    """The phone says it in its own language."""
+    nia = people.add(bay.shop, name="Nia", role="lead", by=who["otto"], now=T0)
+    body = {"person": nia.id, "pin": "0000", "what": {"type": "released", "job": job}}
+    answer = client.post("/api/confirm", json=body, headers=paired().headers)
+
+    assert (answer.status_code, answer.json["code"]) == (403, "no-pin")
 
 
 def test_a_note_about_another_car_is_kept(bay, client, who, paired, grey):

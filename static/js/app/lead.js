@@ -1,11 +1,13 @@
 // Decisions: a lead's name, a reason, and the PIN where the shop's computer answers. Without it the name is claimed.
 
 import { tellShop } from "./ask.js";
+import { now } from "./clock.js";
 import { contact } from "./contact.js";
 import { el } from "./dom.js";
 import { draft, dropDrafts, setDraft } from "./drafts.js";
+import { moment } from "./format.js";
 import { note } from "./outbox.js";
-import { changed, phone } from "./phone.js";
+import { changed, phone, zone } from "./phone.js";
 import { button, field } from "./pieces.js";
 import { secondTap } from "./taps.js";
 import { say } from "./words.js";
@@ -22,6 +24,14 @@ const deciders = (role = "lead") =>
 function fault(key, words) {
   faults.set(key, words);
   changed(false);
+}
+
+/** Why a PIN was refused, in the person's language; null for anything else, which comes with its own sentence. */
+export function refusal({ code, left, until }, person) {
+  const name = phone.people.find((one) => one.id === person)?.name ?? "";
+  if (code === "wrong-pin") return say("pin.wrong", { name, n: left });
+  if (code === "locked-out") return say("pin.locked", { name, time: moment(until, zone(), now()) });
+  return code === "no-pin" ? say("pin.none", { name }) : null;
 }
 
 /**
@@ -47,8 +57,7 @@ export async function confirm(key, person, pin, what) {
     return true;
   }
   const body = await response.json().catch(() => ({}));
-  const wrong = { 403: "pin.wrong", 429: "pin.locked", 423: "pin.locked" }[response.status];
-  fault(key, body.message || (wrong ? say(wrong) : say("pin.other", { why: response.status })));
+  fault(key, refusal(body, person) ?? body.message ?? say("pin.other", { why: response.status }));
   pins.delete(key);
   return false;
 }

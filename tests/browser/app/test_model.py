@@ -196,6 +196,33 @@ def test_doses_and_lengths_are_the_shops_computers(page: Page, number: int) -> N
     assert mm == (whole if (whole := units.whole(Fraction(number, 100) * Fraction(254, 10))) < 10_000 else None)
 
 
+def test_a_refused_pin_is_said_in_the_phones_language(page: Page) -> None:
+    """From the code alone: whose PIN, how many tries, until when; anything else keeps the shop's sentence."""
+    said = page.evaluate(
+        """async () => {
+            const { refusal } = await load("/js/app/lead.js");
+            const { phone } = await load("/js/app/phone.js");
+            phone.people = [{ id: "lea", name: "Lea" }];
+            phone.shop = { zone: "Europe/Madrid" };
+            const until = new Date(new Date().setUTCHours(12, 15, 0, 0)).getTime();
+            const all = [{ code: "wrong-pin", left: 1 }, { code: "wrong-pin", left: 4 }, { code: "no-pin" },
+                { code: "locked-out", until }, { message: "no" }];
+            const told = {};
+            for (const lang of ["es", "en"]) {
+                app.words.speak(lang);
+                told[lang] = all.map((body) => refusal(body, "lea"));
+            }
+            return told;
+        }"""
+    )
+
+    assert said["es"][0] == "Ese no es el PIN de Lea. Queda 1 intento."
+    assert said["en"][1] == "That is not Lea's PIN. 4 tries left."
+    assert said["es"][2].startswith("Lea aún no tiene PIN.")
+    assert ":15." in said["es"][3]
+    assert (said["es"][4], said["en"][4]) == (None, None)
+
+
 def test_every_word_exists_in_every_language(page: Page) -> None:
     """English and Spanish have the same words with the same gaps to fill."""
     en, es = page.evaluate(
