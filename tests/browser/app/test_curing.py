@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable
 
 import bay
+import measures
 import pytest
 from bay import HOUR, MINUTE, START
 from hand import Hand
@@ -66,6 +67,11 @@ def test_a_night_at_8_degrees_waits_longer_than_24_hours_and_says_why(
     expect(main).to_contain_text("Last reading 8.0 °C: there an hour counts as 19 minutes")
     expect(hand.page.locator("h1")).to_contain_text("at the earliest")
     picture(hand, "cure-waits")
+    for width in (320, 390, 1280):
+        hand.page.set_viewport_size({"width": width, "height": 844})
+        assert (measures.small_targets(hand.page, 64), measures.weak_texts(hand.page)) == ([], [])
+        assert measures.too_wide(hand.page) <= 0
+        picture(hand, f"cure-{width}")
     hand.later(3 * HOUR)
     expect(hand.page.locator("h1")).to_contain_text("for a reading")
     expect(hand.main).to_contain_text("Read")
