@@ -1,7 +1,7 @@
 """Choosing the work: the procedures that a car's case speaks for and against, each with its reasons."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from bayflow.procedure.choosing_case import Case, Entry
 from bayflow.procedure.choosing_entries import ENTRIES
@@ -14,6 +14,7 @@ class Chosen:
     proposed: Mapping[str, tuple[Entry, ...]]
     refused: Mapping[str, tuple[Entry, ...]]
     mind: tuple[Entry, ...]
+    instead: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
 
 
 def choose(case: Case, known: Iterable[str], entries: Iterable[Entry] = ENTRIES) -> Chosen:
@@ -25,15 +26,15 @@ def choose(case: Case, known: Iterable[str], entries: Iterable[Entry] = ENTRIES)
         if special in proposed:
             proposed.pop(general, None)  # the one includes the other
     left = {name: why for name, why in proposed.items() if name not in refused}
-    return Chosen(left, refused, tuple(entry for entry in hit if entry.kind == "mind"))
+    alone = _by_procedure([entry for entry in hit if entry.kind == "instead"], there - set(refused))
+    return Chosen(left, refused, tuple(entry for entry in hit if entry.kind == "mind"), alone)
 
 
 def minds(case: Case, procedures: Iterable[str]) -> list[Entry]:
     """What the car's history and the day say about these *procedures*: refusals and things to mind."""
     wanted = set(procedures)
-    return [
-        entry for entry in ENTRIES if entry.kind != "propose" and wanted & set(entry.procedures) and entry.when(case)
-    ]
+    about = [entry for entry in ENTRIES if entry.kind in ("refuse", "mind") and wanted & set(entry.procedures)]
+    return [entry for entry in about if entry.when(case)]
 
 
 def _by_procedure(hit: Iterable[Entry], there: set[str]) -> dict[str, tuple[Entry, ...]]:

@@ -70,10 +70,14 @@ class Case:
 
 @dataclass(frozen=True)
 class Entry:
-    """One reason for, against, or to mind: `procedures` it speaks of (none: the day as such)."""
+    """
+    One reason for, against, or to mind, and the `procedures` it speaks of.
+
+    `instead` proposes a procedure that has everything in it: by itself, in the place of all others.
+    """
 
     id: str
-    kind: Literal["propose", "refuse", "mind"]
+    kind: Literal["propose", "instead", "refuse", "mind"]
     procedures: tuple[str, ...]
     when: Callable[[Case], bool]
     reason: str

@@ -13,7 +13,7 @@ POLISH = ("machine-polishing-one-step", "machine-polishing-two-step")
 
 
 def _washable(case: Case) -> bool:
-    elsewhere = case.aim in ("inside", "years", "winter")  # there another wash belongs to it
+    elsewhere = case.aim in ("inside", "years", "winter", "months", "gloss")  # there another wash belongs to it
     return case.body != "motorcycle" and not case.found("no-drain", "germs") and not elsewhere
 
 
@@ -44,8 +44,10 @@ ENTRIES: tuple[Entry, ...] = (
           "A coating keeps every swirl that is under it; one step takes most of them."),
     Entry("many-swirls", "propose", ("machine-polishing-two-step",), lambda c: c.aim == "gloss" and c.found("swirls"),
           "Deep swirls need a cut and a refining step."),
-    Entry("protect-months", "propose", ("two-coat-protection",), lambda c: c.aim == "months",
-          "Two thin coats hold through a season."),
+    Entry("protect-months", "propose", ("spray-coating",), lambda c: c.aim == "months" and c.indoors,
+          "A thin coat holds through a season."),
+    Entry("two-coats", "instead", ("two-coat-protection",), lambda c: c.aim == "months" and c.indoors,
+          "Two thin coats hold longer; wash, decontamination and hand-over are in it already."),
     Entry("protect-cold", "propose", ("sealant",), lambda c: c.aim == "months" and not c.indoors,
           "A sealant needs no warm bay for a night."),
     Entry("protect-years", "propose", ("layered-coating",), lambda c: c.aim == "years",
@@ -87,7 +89,8 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("salt-rubs", "refuse", ("rinseless-wash",), lambda c: c.found("salt"),
           "Salt crust and mud are rinsed off first; rubbed dry they scratch."),
     Entry("nothing-runs-off", "refuse",
-          ("maintenance-wash", "strip-wash", "decontamination-and-clay", "winter-preparation"),
+          ("maintenance-wash", "strip-wash", "decontamination-and-clay", "winter-preparation", "engine-bay",
+           "soft-top"),
           lambda c: c.found("no-drain"), "Water with chemicals must not reach a storm drain.",
           "run-off rules of public pages on storm drains, as noted"),
     Entry("no-night-inside", "refuse", ("layered-coating", "infrared-cure", "spray-coating"),

@@ -8,8 +8,7 @@ from bayflow.job.sheet import Sheet, split
 from bayflow.procedure.check import chain, fits
 from bayflow.procedure.choosing import Chosen, choose
 from bayflow.procedure.choosing_case import Case
-from bayflow.procedure.compiler import with_included
-from bayflow.procedure.library import Library
+from bayflow.procedure.combining import possible, together
 from bayflow.procedure.rehearsal import Rehearsal
 from bayflow.procedure.told import Told
 from bayflow.shop import board, card, jobs, procedures, settings, vehicles
@@ -74,51 +73,17 @@ def plan(shop: Shop, car: Vehicle, case: Case) -> Plan:
     """The procedures for *case*, but those that the car's surfaces or body refuse, with the rules that do."""
     library = procedures.library(shop)
     ready = [one.id for one in procedures.startable(shop) if fits(library, one.id, car.body)]
-    chosen = choose(case, ready)
+    chosen = possible(library, choose(case, ready))
     refused: dict[str, tuple[Told, ...]] = {}
-    for name in chosen.proposed:
+    for name in (*chosen.proposed, *chosen.instead):
         told = procedures.surfaces_tell(shop, chain(library, name), body=car.body, surfaces=car.surfaces)
         against = tuple(one for one in told if one.outcome == "refused")
         if against:
             refused[name] = against
     left = {name: why for name, why in chosen.proposed.items() if name not in refused}
     titles = {one.id: one.title for one in procedures.files(shop) if one.kind == "procedure"}
-    return Plan(Chosen(left, chosen.refused, chosen.mind), refused, titles)
-
-
-def together(library: Library, names: Iterable[str]) -> list[str]:
-    """*names* with what prepares them, each once; of two ways the one that is in the job anyway, the hand-over last."""
-    wanted = list(names)
-    found: list[str] = []
-    anyway = {*wanted, *_anyway(library, wanted)}
-    for name in wanted:
-        found += [one for one in chain(library, name, also=[*found, *anyway]) if one not in found]
-    last = "final-inspection-and-hand-over"
-    if found and last in library.procedures and last not in found and not _hands_over(library, found):
-        found.append(last)
-    return found
-
-
-def _anyway(library: Library, names: Iterable[str]) -> set[str]:
-    """What prepares *names* where there is but one way, and what prepares that."""
-    found: set[str] = set()
-    todo = [one for name in names for one in _with(library, name)]
-    while todo:
-        one = todo.pop()
-        sole = [ref.either()[0] for ref in library.procedures[one].prepared_by if len(ref.either()) == 1]
-        fresh = [inner for name in sole if name not in found for inner in _with(library, name)]
-        found.update(fresh)
-        todo += fresh
-    return found
-
-
-def _hands_over(library: Library, names: Iterable[str]) -> bool:
-    steps = [step for name in names for one in _with(library, name) for step in library.procedures[one].steps()]
-    return any("handover" in step.traits for step in steps)
-
-
-def _with(library: Library, name: str) -> list[str]:
-    return [one for one in with_included(library, name) if one in library.procedures]
+    alone = {name: why for name, why in chosen.instead.items() if name not in refused}
+    return Plan(Chosen(left, chosen.refused, chosen.mind, alone), refused, titles)
 
 
 def rehearsed(shop: Shop, car: Vehicle, names: list[str], *, now: int) -> Rehearsal | list[str]:

@@ -2,12 +2,17 @@
 
 import pytest
 
+from bayflow.procedure.check import fits
 from bayflow.procedure.choosing import choose, minds
-from bayflow.procedure.choosing_case import FINDS, Case
+from bayflow.procedure.choosing_case import AIMS, FINDS, Case
 from bayflow.procedure.choosing_entries import ENTRIES
+from bayflow.procedure.combining import possible, together
+from bayflow.procedure.compiler import compile_sheet
+from bayflow.procedure.faults import errors
 from bayflow.procedure.library import shipped
 
 LIBRARY = shipped()
+LAWFUL: set[tuple[str, ...]] = set()
 
 
 def case(**given):
@@ -27,7 +32,8 @@ TWINS = {
     "bonded-grit": ({"finds": ["grit"]}, {"aim": "clean"}),
     "few-swirls": ({"aim": "gloss"}, {"aim": "clean", "finds": ["swirls"]}),
     "many-swirls": ({"aim": "gloss", "finds": ["swirls"]}, {"aim": "gloss"}),
-    "protect-months": ({"aim": "months"}, {"aim": "years"}),
+    "protect-months": ({"aim": "months"}, {"aim": "months", "indoors": False}),
+    "two-coats": ({"aim": "months"}, {"aim": "years"}),
     "protect-cold": ({"aim": "months", "indoors": False}, {"aim": "months"}),
     "protect-years": ({"aim": "years"}, {"aim": "months"}),
     "winter-coming": ({"aim": "winter"}, {"aim": "keep"}),
@@ -101,6 +107,30 @@ def test_what_is_refused_is_not_proposed():
 
     assert not {"strip-wash", "decontamination-and-clay"} & set(chosen.proposed)
     assert [one.id for one in chosen.refused["strip-wash"]] == ["nothing-runs-off"]
+
+
+@pytest.mark.parametrize("inside", [True, False])
+@pytest.mark.parametrize("aim", AIMS)
+@pytest.mark.parametrize("find", ["light-dust", "no-drain"])
+def test_what_is_proposed_together_is_one_lawful_job(aim, find, inside):
+    """Every aim on a saloon, with and without a drain and a dry night: the proposals compile as one job."""
+    ready = [name for name in LIBRARY.procedures if fits(LIBRARY, name, "saloon")]
+    chosen = possible(LIBRARY, choose(case(aim=aim, finds=[find], jobs=1, indoors=inside), ready))
+    names = together(LIBRARY, chosen.proposed)
+    if tuple(names) in LAWFUL:
+        return  # compiled already
+    LAWFUL.add(tuple(names))
+
+    assert names
+    assert [str(one) for one in errors(compile_sheet(LIBRARY, names, "saloon").faults)] == []
+
+
+def test_what_cannot_be_prepared_is_refused_for_that_reason():
+    """Without a drain there is no strip wash, so no layered coating either: the drain is the reason."""
+    chosen = possible(LIBRARY, choose(case(aim="years", finds=["no-drain"]), LIBRARY.procedures))
+
+    assert "layered-coating" not in chosen.proposed
+    assert [one.id for one in chosen.refused["layered-coating"]] == ["nothing-runs-off"]
 
 
 def test_the_day_speaks_of_the_work_that_is_opened():

@@ -6,6 +6,7 @@ from typing import Any
 from flask import request, url_for
 
 from bayflow.procedure.choosing_case import AIMS, FINDS, Entry
+from bayflow.procedure.combining import together
 from bayflow.procedure.quantity import NotAQuantity, value_range
 from bayflow.procedure.rehearsal import Rehearsal
 from bayflow.procedure.surface_words import in_lang
@@ -81,10 +82,11 @@ def _answer(car: Vehicle, form: ChooseForm, low: int | None) -> dict[str, Any]:
     names = [one for one in [*plan.names, *names] if one in first]
     names = list(dict.fromkeys(names))
     made = choosing.rehearsed(shop, car, names, now=desk.now()) if names else None
-    every = choosing.together(procedures.library(shop), names)
+    every = together(procedures.library(shop), names)
     form.procedure.data = names
     return {
         "proposals": [(name, plan.titles.get(name, name), _reasons(why)) for name, why in plan.chosen.proposed.items()],
+        "instead": [(name, plan.titles.get(name, name), _reasons(why)) for name, why in plan.chosen.instead.items()],
         "refusals": _refusals(plan), "minds": [(e.reason, e.source) for e in plan.chosen.mind if _about(e, every)],
         "names": names, "every": [plan.titles.get(one, one) for one in every], "place": place,
         "plan": Told(made, desk.language(), desk.shop_settings()["units"], desk.now())

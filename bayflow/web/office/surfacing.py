@@ -132,7 +132,8 @@ def changed(reader: Reader) -> list[dict[str, Any]]:
 def _where(reader: Reader, one: Mapping[str, Any]) -> str:
     surface = NOT_KNOWN.lower() if one["surface"] == UNKNOWN else reader.text(f"surface.{one['surface']}")
     places = ", ".join(reader.place(place) for place in one["places"])
-    return f"{places or reader.text('slot.' + one['slot'])}: {surface}"
+    where = places or reader.text(f"slot.{one['slot']}")
+    return f"{where[:1].upper()}{where[1:]}: {surface}"
 
 
 def table() -> list[dict[str, Any]]:
