@@ -65,7 +65,7 @@ class Told:
         return found
 
     def hold(self, hold: Hold) -> str:
-        """`at least 1 min 0 s and at most 3 min 0 s after “…”`, with the reason and where the number comes from."""
+        """`at least 1 min and at most 3 min after “…”`, with the reason and where the number comes from."""
         known = {step.id: self.text(step.do).rstrip(".") for step in self.procedure.steps()}
         since = "”, “".join(known.get(ref.name, ref.name) for ref in hold.since)
         ends = [f"at {word} {exact(ms)}" for word, ms in (("least", hold.least), ("most", hold.most)) if ms is not None]

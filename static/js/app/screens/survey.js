@@ -15,6 +15,7 @@ import { go, home, href } from "../route.js";
 import * as survey from "../survey.js";
 import { tap } from "../taps.js";
 import { say, textOf } from "../words.js";
+import { drawings } from "./step.js";
 
 const SUBSTRATES = ["", "steel", "aluminium", "other"];
 const REMARKS = ["plastic", "filler", "no-reach"];
@@ -298,6 +299,7 @@ export function surveyScreen({ at, view, route }) {
         ? el("details", { "data-key": "why" }, el("summary", {}, say("step.why")), words(at.sheet, task.why, "p"))
         : null,
       el("p", { class: "small" }, task ? words(at.sheet, task.do) : null),
+      task ? drawings(at, [task]) : null,
       actions(at),
     ),
     el(
