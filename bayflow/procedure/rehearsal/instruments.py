@@ -18,6 +18,8 @@ class Instruments:
         self.sheet = sheet
         limits = [limit for task in sheet["tasks"] for limit in task["limits"]]
         self.limits = [limit for limit in limits if limit["reading"] != "film_removed"]  # nothing is taken off here
+        self.margin = max((limit["min"] for limit in self.limits if limit["reading"] == "dew_margin"), default=None)
+        self.ranges: dict[str, tuple[int, int]] = {}
         self.subjects: dict[str, str] = {}
         for limit in self.limits:
             for name, subject in needs(limit):
@@ -40,7 +42,9 @@ class Instruments:
         return self._value(name, [])
 
     def _value(self, name: str, own: list[dict[str, Any]]) -> int:
-        low, high = self._range(name, self.limits)
+        if name not in self.ranges:
+            self.ranges[name] = self._range(name, self.limits)
+        low, high = self.ranges[name]
         if low > high:
             low, high = self._range(name, own)
         if name == "surface_temp":
@@ -59,11 +63,10 @@ class Instruments:
 
     def _dry(self, own: list[dict[str, Any]]) -> int:
         """The coldest surface that keeps every dew margin in the air that is read here."""
-        margins = [limit["min"] for limit in self.limits if limit["reading"] == "dew_margin"]
-        if not margins:
+        if self.margin is None:
             return -(2**31)
         temp, humidity = (self._value(name, own) for name, _ in DEW)
-        return air.surface_needed(temp, humidity, max(margins))
+        return air.surface_needed(temp, humidity, self.margin)
 
 
 def films(group: Group, own: list[dict[str, Any]]) -> list[str]:

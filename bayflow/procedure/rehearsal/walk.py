@@ -86,8 +86,8 @@ class Walk:
         scene.log.done(scene.now, person.name, group, self._last(group))
         scene.ended[group.id] = work
         person.stands_by.discard(group.id)
-        for rescue in scene.plan.groups.values():
-            if group.id in rescue.wetted_by and rescue.wetted_by <= scene.ended.keys():
+        for rescue in scene.plan.rescued.get(group.id, ()):
+            if rescue.wetted_by <= scene.ended.keys():
                 wetted = max((scene.ended[name] for name in rescue.wetted_by), key=lambda work: work.end)
                 opener = next(p for p in scene.people if p.name == wetted.person)
                 scene.rescuer(opener, rescue).stands_by.add(rescue.id)
