@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from bayflow.job.events import Event
-from bayflow.shop import acts, bay_air, gauges, jobs, people, phones, procedures, release, settings, vehicles
+from bayflow.shop import acts, bay_air, gauges, jobs, people, phones, procedures, release, settings, stock, vehicles
 from bayflow.shop.context import Shop
 from bayflow.shop.demo_phone import DemoPhone, Walk
 from bayflow.shop.errors import Refused
@@ -32,6 +32,13 @@ SETTINGS = {
         "assembly": "at the gate (invented)",
     },
 }
+MACHINES = [
+    {"name": "polisher 1 (invented)", "kind": "orbital-polisher", "cms2": 450, "ddb": 840, "basis": MARK},
+    {"name": "small polisher (invented)", "kind": "small-polisher", "cms2": 300, "ddb": 780, "basis": MARK},
+    {"name": "blower (invented)", "kind": "air-blower", "cms2": 150, "ddb": 880, "basis": MARK},
+]
+BOTTLES = (("ceramic-spray", "DEMO-17", 500, 365), ("panel-wipe", "DEMO-4", 1000, 0), ("strip-shampoo", "", 5000, 0))
+"""Product, batch, mL on arrival, days after opening."""
 PINS = {"Ana": "2580", "Ben": "1470", "Cleo": "3690"}
 
 
@@ -52,8 +59,10 @@ def make(shop: Shop, *, now: int) -> Demo:
         raise Refused("this shop has people already; the demo fills empty folders only")
     start = now - 5 * DAY
     who = _people(shop, start)
-    settings.change(shop, SETTINGS, by=who["Ana"], now=start)
+    settings.change(shop, SETTINGS | {"machines": MACHINES}, by=who["Ana"], now=start)
     procedures.approve_all(shop, tried_by=[who["Ben"]], by=who["Ana"], now=start)
+    for product, batch, ml, days in BOTTLES:
+        stock.arrived(shop, product, batch=batch, ml=ml, expiry="", open_days=days, by=who["Ana"], now=start)
     cars = [
         vehicles.add(shop, title=title, body="saloon", plate=f"DEMO {n}", note=MARK, by=who["Ana"], now=start).id
         for n, title in enumerate(("grey saloon", "white saloon", "red saloon"), 1)

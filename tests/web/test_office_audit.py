@@ -215,6 +215,7 @@ def test_the_run_sheet_has_cautions_before_their_step_and_room_to_write(seen: Fi
     assert "at least 24 h and at most 48 h after “Level the panel with the short-pile towel”" in page
     assert page.count('class="box"') > 2 * len(jobs.load(seen.world.shop, seen.job).sheet["parts"])
     assert "555 0100" in page
+    assert "10 L of water" in texts(seen.browser.get(f"/paper/{seen.job}"))
 
 
 class _Links(HTMLParser):

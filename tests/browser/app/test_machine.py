@@ -41,7 +41,7 @@ def test_what_is_left_of_the_day_and_its_end(shop: bay.Shop, phone_of) -> None:
     job = jobs.open_job(shop.store, car.id, ["small-polish"], **by).id
 
     phone: Hand = phone_of().start(car="Blue saloon")
-    phone.says("orbital polisher, Ana today: 30 min to the action value for vibration, 2 h 00 min at most.")
+    phone.says("Ana today, orbital polisher: 30 min to the action value for vibration, 2 h 00 min at most.")
     phone.says("without it, 2 h 31 min more reach 85 dB(A)")
     for words in ("Ana is past the action value for vibration today", "Ana has reached the day's limit for vibration"):
         phone.later(bay.HOUR)
@@ -53,5 +53,5 @@ def test_what_is_left_of_the_day_and_its_end(shop: bay.Shop, phone_of) -> None:
 
     phone.press()
     phone.page.get_by_role("button", name="Ben").first.click()
-    phone.says("pulidora orbital, Ben hoy: 30 min")
+    phone.says("Ben hoy, pulidora orbital: 30 min")
     expect(phone.main).not_to_contain_text("Sigue otra persona")
