@@ -3,7 +3,7 @@
 from bayflow import __version__
 from bayflow.job.events import Event
 from bayflow.job.sheet import split
-from bayflow.shop import jobs, people, words
+from bayflow.shop import jobs, people, sensors, words
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Refused
 
@@ -48,6 +48,7 @@ def release(shop: Shop, job_id: str, *, by: str, note: str = "", via: str = "sho
     Raises NotAllowed where the role does not suffice (naming who may), Refused with every reason that stands against.
     """
     with shop.cache.lock:
+        sensors.settle(shop, job_id, now=now)
         job = jobs.load(shop, job_id)
         points = final_points(job, now)
         role = "owner" if any(job.index.tasks[split(p)[0]]["release"] == "owner" for p in points) else "lead"

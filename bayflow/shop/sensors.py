@@ -89,15 +89,31 @@ def take(shop: Shop, who: Sensor, rows: Sequence[Row], *, now: int) -> dict[str,
         kept = shop.store.state(f"sensors/{who.id}") or {}
         fresh = sorted({row for row in rows if row[0] > kept.get("seen", 0)}, key=lambda row: row[0])
         noted, kept = _sift(fresh, kept)
-        there = [job for job in jobs.loaded(shop, jobs.running(shop))
-                 if job.place.casefold() == who.place.casefold() and not job.state["released"]
-                 and set(bay_air.READINGS) & job.sheet["readings"].keys()]  # fmt: skip
-        told = {}
-        for job in there:
-            own = [row for row in noted if row[0] >= job.opened["at"] - bay_air.BEFORE_MS]
-            told[job.id] = bay_air.keep(shop, job.id, own, instrument=who.label, by=who.by, now=now)[0]
+        there = [job for job in jobs.loaded(shop, jobs.running(shop)) if _stands_at(job, who)]
+        told = {job.id: _note(shop, job, who, noted, now) for job in there}
         shop.store.put_state(f"sensors/{who.id}", {**kept, "heard": now})
     return {"taken": len(fresh), "known": len(rows) - len(fresh), "noted": told}
+
+
+def settle(shop: Shop, job_id: str, *, now: int) -> None:
+    """Note what sensors at this job's place still hold back of their last half hour: before it is released."""
+    job = jobs.load(shop, job_id)
+    for who in every(shop):
+        held = [tuple(row) for row in (shop.store.state(f"sensors/{who.id}") or {}).get("held", [])]
+        if held and _stands_at(job, who):
+            _note(shop, job, who, held, now)
+
+
+def _stands_at(job: jobs.Job, who: Sensor) -> bool:
+    """Whether a sensor's readings are of this job's air, and its sheet asks for them."""
+    asks = set(bay_air.READINGS) & job.sheet["readings"].keys()
+    return bool(asks) and not job.state["released"] and job.place.casefold() == who.place.casefold()
+
+
+def _note(shop: Shop, job: jobs.Job, who: Sensor, rows: Sequence[Row], now: int) -> int:
+    """Note *rows* of the job's time; how many readings were new."""
+    own = [row for row in rows if row[0] >= job.opened["at"] - bay_air.BEFORE_MS]
+    return bay_air.keep(shop, job.id, own, instrument=who.label, by=who.by, now=now)[0]
 
 
 def _sift(rows: Sequence[Row], kept: dict[str, Any]) -> tuple[list[Row], dict[str, Any]]:

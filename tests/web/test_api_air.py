@@ -6,7 +6,8 @@ import pytest
 from sheets import HOUR, MINUTE, T0, sheet, task
 from shops import small_job
 
-from bayflow.shop import jobs, sensors
+from bayflow.shop import jobs, release, sensors
+from bayflow.shop.errors import Refused
 
 URL = "/api/air"
 
@@ -59,6 +60,16 @@ def test_a_half_hours_coldest_follows_when_it_is_over(bay, job, send, clock):
         clock.now = T0 + minute * MINUTE
         send({"temp_c": temp})
     assert readings(bay, job) == [(T0, 100), (T0 + 20 * MINUTE, 97), (T0 + 31 * MINUTE, 99)]
+
+
+def test_what_a_sensor_holds_back_is_noted_before_the_release(bay, who, job, send, clock):
+    for minute, temp in ((0, 10.0), (10, 9.4)):
+        clock.now = T0 + minute * MINUTE
+        send({"temp_c": temp})
+    assert readings(bay, job) == [(T0, 100)]
+    with pytest.raises(Refused):  # the work is not done; the sensor's coldest is in the log all the same
+        release.release(bay.shop, job, by=who["lea"], now=clock())
+    assert readings(bay, job) == [(T0, 100), (T0 + 10 * MINUTE, 94)]
 
 
 def test_jobs_elsewhere_hear_nothing(bay, who, grey, send):
