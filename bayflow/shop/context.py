@@ -21,6 +21,7 @@ class Cache:
         self.vehicles: tuple[int, list[Any]] = (-1, [])
         self.sheets: dict[str, Any] = {}
         self.jobs: dict[str, Any] = {}
+        self.used: dict[str, tuple[str, Any]] = {}
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,9 @@ from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound
 from bayflow.shop.jobs import Job
 
+Use = tuple[int, str, int]
+"""When (ms), which product, how many mL."""
+
 LATEST = 200
 """So many jobs with the latest news are looked through for what they used."""
 MOST_ML = 1_000_000
@@ -84,26 +87,33 @@ def shelf(shop: Shop, *, now: int) -> list[Bottle]:
     if not written:
         return []
     since = min(one.since for one in written)
-    rows = [row["job"] for row in shop.store.latest(LATEST) if not row["damaged"] and (row["last"] or 0) >= since]
-    uses = [use for job in jobs.loaded(shop, rows) for use in used(job) if use[0] <= now]
+    rows = [row for row in shop.store.latest(LATEST) if not row["damaged"] and (row["last"] or 0) >= since]
+    uses = [use for row in rows for use in _used_in(shop, row["job"], row["head"]) if use[0] <= now]
     return counted_down(written, uses, zone=settings.zone(shop))
 
 
-def used(job: Job) -> tuple[tuple[int, str, int], ...]:
-    """(when, product, mL) of every finished step of a job, by its sheet; worked out once for each state of its log."""
-    if "used" not in job.__dict__:
-        job.__dict__["used"] = tuple(
-            (done["t"], *one)
-            for name, done in job.state["done"].items()
-            if (task := job.index.tasks.get(split(name)[0]))
-            for one in [(u["product"], u["ml"]) for u in task["use"]]
-            + [(m["product"], m["product_ml"]) for m in task["mix"]]
-        )
-    found: tuple[tuple[int, str, int], ...] = job.__dict__["used"]
+def used(job: Job) -> tuple[Use, ...]:
+    """What every finished step of a job used, by its sheet."""
+    return tuple(
+        (done["t"], *one)
+        for name, done in job.state["done"].items()
+        if (task := job.index.tasks.get(split(name)[0]))
+        for one in [(u["product"], u["ml"]) for u in task["use"]]
+        + [(m["product"], m["product_ml"]) for m in task["mix"]]
+    )
+
+
+def _used_in(shop: Shop, job_id: str, head: str) -> tuple[Use, ...]:
+    """`used` of one job, kept until its log has another *head*: a phone's contact must not read a shelf of jobs anew."""
+    known = shop.cache.used.get(job_id)
+    if known is None or known[0] != head:
+        known = head, tuple(use for job in jobs.loaded(shop, [job_id]) for use in used(job))
+        shop.cache.used[job_id] = known
+    found: tuple[Use, ...] = known[1]
     return found
 
 
-def counted_down(written: Iterable[Bottle], uses: Iterable[tuple[int, str, int]], *, zone: Any = UTC) -> list[Bottle]:
+def counted_down(written: Iterable[Bottle], uses: Iterable[Use], *, zone: Any = UTC) -> list[Bottle]:
     """The bottles after *uses* of (ms, product, mL): each is taken from the first bottle that stood there by then."""
     left = {one.id: one.ml for one in written}
     opened: dict[str, str] = {}
