@@ -21,8 +21,8 @@ MAY_IMPORT = {
     "commands": {"commands", "web", "shop", "store", "procedure", "job", "trade"},
 }
 PURE = {"trade", "job"}
-PURE_MAY_USE = {"astral", "bayflow", "collections", "dataclasses", "datetime", "fractions", "functools", "graphlib", "hashlib",
-                "itertools", "json", "math", "re", "statistics", "typing"}  # fmt: skip
+PURE_MAY_USE = {"astral", "bayflow", "collections", "dataclasses", "datetime", "fractions", "functools", "graphlib",
+                "hashlib", "itertools", "json", "math", "re", "statistics", "typing"}  # fmt: skip
 
 
 def modules() -> list[Path]:
