@@ -181,6 +181,8 @@ class _Adapting:
             self._tell(outcome, step, one)
             where = self.meeting.where(one.slot, one.surface)
             step = _with(step, caution(outcome, step.line, where=where, because=one.rule.because or EMPTY))
+            if outcome == "test-first":
+                step = replace(step, picture=step.picture or "test-spot")
         return step
 
     def _replace(self, step: Step, one: Met) -> Step:

@@ -47,7 +47,7 @@ def test_every_drawing_is_on_the_language_page_and_on_a_step():
     used = {step.picture for one in shipped().procedures.values() for step in one.steps()} - {None}
 
     assert all(f"`{name}`" in page for name in pictures())
-    assert used | {"test-spot"} == set(pictures())
+    assert used == set(pictures())
 
 
 def test_a_sheet_carries_the_drawings_that_its_steps_name():
@@ -58,6 +58,15 @@ def test_a_sheet_carries_the_drawings_that_its_steps_name():
     assert named == set(sheet["pictures"]) == {"dab-spot", "towel-eight", "compare-moisture"}
     assert sheet["pictures"]["dab-spot"]["svg"] == (FOLDER / "dab-spot.svg").read_text("utf-8")
     assert all(one["shows"] in sheet["texts"][lang] for one in sheet["pictures"].values() for lang in ("en", "es"))
+
+
+def test_a_step_that_is_tried_first_shows_the_hidden_spot():
+    """What a car's surface asks for is drawn too, where the step has no drawing of its own."""
+    work = ["arrival-known-car", "interior"]
+    sheet = compile_sheet(shipped(), work, "saloon", card={"seats": "leather-aniline"}).sheet
+
+    assert {task["picture"] for task in sheet["tasks"] if task["step"] == "leather"} == {"test-spot"}
+    assert "test-spot" in sheet["pictures"]
 
 
 def test_an_unknown_drawing_is_a_fault_with_the_nearest():
