@@ -22,6 +22,7 @@ LATEST = 200
 """So many jobs with the latest news are looked through for what they used."""
 MOST_ML = 1_000_000
 MOST_DAYS = 3650
+DAY_MS = 86_400_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,9 +55,14 @@ class Bottle:
 def arrived(
     shop: Shop, product: str, *, batch: str, ml: int, expiry: str, open_days: int, by: str, now: int
 ) -> None:  # fmt: skip
-    """A bottle came in. Raises NotFound (product), Invalid naming every entry that cannot be."""
-    if product not in procedures.library(shop).products:
+    """A bottle came in; without *open_days* it keeps as long after opening as its product's sheet says.
+
+    Raises NotFound (product), Invalid naming every entry that cannot be.
+    """
+    known = procedures.library(shop).products.get(product)
+    if known is None:
         raise NotFound(f"there is no product {product[:40]!r} in the shop's files")
+    open_days = open_days or (known.opened or 0) // DAY_MS
     _check(batch=batch, ml=ml, expiry=expiry, opened="", open_days=open_days)
     facts = {"product": product, "batch": batch, "ml": ml, "since": now, "expiry": expiry, "opened": "",
              "open_days": open_days}  # fmt: skip
@@ -104,7 +110,7 @@ def used(job: Job) -> tuple[Use, ...]:
 
 
 def _used_in(shop: Shop, job_id: str, head: str) -> tuple[Use, ...]:
-    """`used` of one job, kept until its log has another *head*: a phone's contact must not read a shelf of jobs anew."""
+    """`used` of one job, kept until its log has another *head*: no contact of a phone reads many jobs anew."""
     known = shop.cache.used.get(job_id)
     if known is None or known[0] != head:
         known = head, tuple(use for job in jobs.loaded(shop, [job_id]) for use in used(job))

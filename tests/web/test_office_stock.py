@@ -106,6 +106,19 @@ def test_a_bottle_open_for_too_long_is_told_to_the_phones(world: World) -> None:
     assert "P-1" not in texts(browser.get("/stock"))
 
 
+def test_a_product_sheet_says_how_long_it_keeps(world: World) -> None:
+    """Thirty days by the sheet where nobody typed another number."""
+    sheet = world.shop.library / "products" / "panel-wipe.yaml"
+    lines = [line for line in sheet.read_text("utf-8").splitlines() if not line.startswith("opened:")]
+    sheet.write_text("\n".join([*lines, "opened: 30 d", ""]), "utf-8")
+    world.shop.cache.library = None
+    browser = world.sign_in("ben")
+    for days in ("", "7"):
+        browser.post("/stock/new", product="panel-wipe", batch="", size="1 L", expiry="", open_days=days)
+
+    assert sorted(one.open_days for one in stock.shelf(world.shop, now=world.now)) == [7, 30]
+
+
 @pytest.mark.parametrize(
     ("typed", "why"),
     [

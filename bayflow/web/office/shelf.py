@@ -23,7 +23,9 @@ class ArrivedForm(OfficeForm):
     batch = text("Batch", "As it stands on the bottle.", 60)
     size = text("How much is in it", "Such as 500 mL, 5 L, 16 oz, 1 gal.", 40, need="Say how much is in it.")
     expiry = text("Use by", "From its label; empty if it names none.", 10, render_kw=_DATE)
-    open_days = text("Days it keeps after opening", "From its label; empty if it says nothing.", 4)
+    open_days = text(
+        "Days it keeps after opening", "From its label; empty: as the product’s sheet says, if it says anything.", 4
+    )
 
 
 class LookForm(OfficeForm):
