@@ -20,8 +20,8 @@ KINDS = ("do", "check", "measure", "photo", "verify", "release")
 SUBJECTS = ("car", "panel:bonnet", "side:top", "air")
 TYPES = (
     *["done"] * 20, *["reading"] * 9, *["spot"] * 4, "photo", "applied", "not-right", "not-right", "damage-found",
-    "taken-back", "taken-back", "amended", "amended", "left-out", "left-out", "decided", "decided", "decided", "reopened", "paused",
-    "resumed", "taken-over", "stopped", "cleared", "cleared", "cleared",
+    "taken-back", "taken-back", "amended", "amended", "left-out", "left-out", "decided", "decided", "decided",
+    "reopened", "paused", "resumed", "taken-over", "stopped", "cleared", "cleared", "cleared",
     "roles", "sheet-changed", "clock-phone", "released", "job-opened",
 )  # fmt: skip
 READINGS = ("surface_temp", "air_temp", "humidity")

@@ -59,7 +59,7 @@ def surveys(jobs: Iterable[tuple[Index, State]]) -> dict[str, list[dict[str, fil
 
 
 def begun(jobs: Sequence[tuple[Index, State]]) -> dict[str, dict[str, list[int]]]:
-    """What removal is counted from after *jobs*, oldest first: panel, spot, [mean, readings], as job-opened holds it."""
+    """What removal is counted from after *jobs*, oldest first: panel, spot, [mean, readings], for job-opened."""
     apart = jobs[-1][0].apart if jobs else 0
     return {
         panel: {spot: [mean, used] for spot, (mean, used) in film.baseline(rows, apart)[0].items()}

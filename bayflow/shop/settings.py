@@ -42,8 +42,8 @@ DEFAULTS: Settings = {
 }
 """`staffed` maps a weekday to spans [from, to] in the shop's own time; `port` and `host` go onto labels.
 `location` is [latitude, longitude] in ten-thousandths of a degree (11 m), north and east positive; None where it was
-not said. `gauges`: see `shop/gauges.py`. `places` are {"name", "horizon"}: bays and yards with the height in degrees of what
-shades them, by `SECTORS`.
+not said. `gauges`: see `shop/gauges.py`. `places` are {"name", "horizon"}: bays and yards with the height in degrees of
+what shades them, by `SECTORS`.
 `machines` are {"name", "kind", "cms2", "ddb", "basis"}: what the maker declares of vibration (hundredths of m/s²) and
 noise (tenths of dB(A)); None where nobody knows.
 """

@@ -45,7 +45,8 @@ COLDEST_C = Fraction(-27_315, 100)
 """Absolute zero (SI Brochure, 9th edition, 2.3.1): nothing is colder."""
 
 _SAME = {
-    "ml": "mL", "l": "L", "ºC": "°C", "ºF": "°F", "μm": "µm", "um": "µm", "℃": "°C", "℉": "°F", "m2": "m²", "ft2": "ft²",
+    "ml": "mL", "l": "L", "ºC": "°C", "ºF": "°F", "μm": "µm", "um": "µm", "℃": "°C", "℉": "°F",
+    "m2": "m²", "ft2": "ft²",
 }  # fmt: skip
 
 

@@ -139,7 +139,8 @@ def _sheet(job_id: str) -> dict[str, Any]:
     head = heads.card(shop.store, job_id)
     known = desk.shop_settings()
     return {
-        "measured": films.handed_over(job), "work": cards.work(job, "en"), "shop_place": known["place"], "shop": known["name"], "job": job,
+        "measured": films.handed_over(job), "work": cards.work(job, "en"),
+        "shop_place": known["place"], "shop": known["name"], "job": job,
         "card_text": json.dumps(head, sort_keys=True, separators=(",", ":")), "card_short": heads.card_short(head),
         "qr": qr_svg(heads.card_text(head), "Head of the record"), "when": Clock(job.zone, desk.now(), "en"),
     }  # fmt: skip

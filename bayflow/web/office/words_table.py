@@ -173,7 +173,8 @@ _EN = {
 
 _ES = {
     "yes": "sí", "no": "no", "and": "y", "or": "o", "revision": "revisión {n}", "try": "{task}, intento {n}",
-    "dew_margin": "margen sobre el punto de rocío", "film_removed": "pintura quitada hasta ahora", "nobody": "nadie más",
+    "dew_margin": "margen sobre el punto de rocío", "film_removed": "pintura quitada hasta ahora",
+    "nobody": "nadie más",
     "hold.recoat": "la espera entre capas", "hold.flash": "la ventana de evaporación", "hold.dwell": "el reposo",
     "hold.cure": "el curado", "hold.window": "la ventana",
     "state.left-out": "Dejado fuera",
