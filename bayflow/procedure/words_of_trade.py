@@ -82,7 +82,7 @@ TRAITS = (
 GROWING = frozenset(
     """damage-record wheels prewash wash contact water rinse strip iron decontaminate chemical acid inspect-clean
     thickness tar clay mask unmask polish dry wipe coat spread level look protect dress interior dust vacuum fabric-wet
-    fabric-wet final""".split()
+    infrared final""".split()
 )
 """Traits of work that takes longer on a larger body."""
 
