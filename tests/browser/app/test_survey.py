@@ -218,7 +218,7 @@ def test_a_thin_panel_asks_the_owner_and_the_customer(survey_of: Callable[..., H
     fingers.tap("signed")
     phone.page.get_by_label("PIN").fill(bay.PIN[::-1])
     prove.click()
-    phone.says("Mark the panel.")
+    phone.says("Film here: 92.0 µm; 12.0 µm may still go")
     expect(phone.main).to_contain_text("Marked")
     assert [one["gauge"] for one in spots(shop)] == [gauges.all_gauges(shop.store)[0]["id"]] * 2
     decided = shop.log(CAR)[-1]

@@ -1,8 +1,9 @@
 // The parts of a step's screen: words, cautions, mixes, readings, what is on the car, the main button.
 
+import { lost, means, removed } from "../../core/index.js";
 import { clocksOf } from "../clocks.js";
 import { el } from "../dom.js";
-import { moment, seconds, value, volume } from "../format.js";
+import { film, moment, seconds, value, volume } from "../format.js";
 import { panelLooks } from "../looks.js";
 import { placeName, productName, readingName, subjectName, words } from "../names.js";
 import { phone, units, zone } from "../phone.js";
@@ -154,6 +155,20 @@ function mixes(at, now) {
   return lines.length ? el("ul", { class: "mixes", "data-key": "mix" }, lines) : null;
 }
 
+/** How thick the film is on the one panel that is polished now, and what may still go. */
+function filmLine(at, now) {
+  const limits = new Map(tasksOf(now).flatMap((task) => task.limits.map((limit) => [limit.reading, limit])));
+  const of = limits.get("film")?.of ?? [];
+  const panel = of[0]?.slice(of[0].indexOf(":") + 1);
+  const read = of.length === 1 ? Object.values(means(at.state, panel, at.now)) : [];
+  if (!read.length) return null;
+  const most = limits.get("film_removed")?.max;
+  const shown = (value) => film(value, units(), { fine: true });
+  const here = shown(Math.min(...read.map(([mean]) => mean)));
+  const left = most && shown(Math.max(0, most - removed(lost(at.index, at.state, panel, at.now))));
+  return el("li", { "data-key": "film" }, left ? say("step.film.left", { value: here, left }) : say("step.film", { value: here }));
+}
+
 /** Readings that serve this step and still count. */
 export function readingLines(at, now) {
   const seen = new Set();
@@ -172,7 +187,7 @@ export function readingLines(at, now) {
       ),
     ])
     .filter(([reading, subjects]) => !seen.has(`${reading}${subjects}`) && seen.add(`${reading}${subjects}`));
-  return wanted
+  const lines = wanted
     .map(([reading, subjects]) => {
       const known = newest(at, reading, subjects);
       if (!known || (!measures && known.until - at.now > SOON_MS)) return null;
@@ -198,6 +213,8 @@ export function readingLines(at, now) {
       );
     })
     .filter(Boolean);
+  const thick = filmLine(at, now);
+  return thick ? [thick, ...lines] : lines;
 }
 
 /** What the main button does now: tell what is wanted first, answer, or sign. */

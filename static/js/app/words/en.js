@@ -109,6 +109,7 @@ export default {
   "read.point": "point", "read.erase": "erase", "read.least": "least {value}", "read.most": "most {value}", "read.ok": "inside the limits", "read.low": "below the limit", "read.high": "above the limit",
  "subject.car": "the car", "subject.air": "the air in this bay",
 
+  "step.film": "Film here: {value}", "step.film.left": "Film here: {value}; {left} may still go",
   "survey.spot": "spot {n} of {total}", "survey.progress": "{n} of {total} panels", "survey.reading": "reading {n} of {total}", "survey.enter": "Enter", "survey.again": "Same again",
   "survey.none": "No panel is read yet", "survey.mean": "mean {value}", "survey.climbed": "typed wrong", "survey.most": "At most 5 mm",
   "survey.panel": "Another panel", "survey.type": "Type or paste many", "survey.pad": "Number pad", "survey.many": "Many readings at once",

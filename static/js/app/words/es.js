@@ -109,6 +109,7 @@ export default {
   "read.point": "coma", "read.erase": "borrar", "read.least": "mínimo {value}", "read.most": "máximo {value}", "read.ok": "dentro de los límites", "read.low": "bajo el límite", "read.high": "sobre el límite",
  "subject.car": "el coche", "subject.air": "el aire de este puesto",
 
+  "step.film": "Espesor aquí: {value}", "step.film.left": "Espesor aquí: {value}; aún puede irse {left}",
   "survey.spot": "punto {n} de {total}", "survey.progress": "{n} de {total} paneles", "survey.reading": "lectura {n} de {total}", "survey.enter": "Anotar", "survey.again": "Otra igual",
   "survey.none": "Aún no hay ningún panel medido", "survey.mean": "media {value}", "survey.climbed": "mal escrito", "survey.most": "Como máximo 5 mm",
   "survey.panel": "Otro panel", "survey.type": "Escribir o pegar varias", "survey.pad": "Teclado numérico", "survey.many": "Varias lecturas a la vez",
