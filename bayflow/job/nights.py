@@ -33,15 +33,13 @@ class Margin:
 class Night:
     """One wait over all places of a step. Times in ms; `temps` are (t, tenths of a °C, event) within it and beside it.
 
-    `start` is when the last place began to wait, `end` when the first was gone on with (or now), `first` and `last` the
-    whole stretch over all places.
+    `spans` are the waits of its places, `first` and `last` the whole stretch over all of them (up to now if it runs).
     """
 
     step: str
     task: Task
     hold: dict[str, Any]
-    start: int
-    end: int
+    spans: tuple[tuple[int, int], ...]
     first: int
     last: int
     over: bool
@@ -78,7 +76,7 @@ def _night(index: Index, state: State, step: str, found: list[tuple[int, int, bo
     names = {f"{cure['reading']}|{of}" for f in found for of in (f[4].get("cure") or cure)["of"]}
     temps = sorted((t, value, event) for name in names for t, value, event in state["readings"].get(name, ()))
     return Night(
-        step, task, hold, max(f[0] for f in found), min(f[1] for f in found), first, last, all(f[2] for f in found),
+        step, task, hold, tuple(sorted({(f[0], f[1]) for f in found})), first, last, all(f[2] for f in found),
         cure["reading"], tuple(temps), tuple(_margins(index, state, first, last)),
     )  # fmt: skip
 

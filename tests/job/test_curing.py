@@ -106,4 +106,5 @@ def test_a_night_spans_all_places_of_its_step():
 
     (night,) = nights(index, fold(index, events), T0 + 9 * HOUR)
 
-    assert (night.first, night.end, night.last, night.over) == (T0, T0 + 5 * HOUR, T0 + 9 * HOUR, False)
+    assert (night.first, night.last, night.over) == (T0, T0 + 9 * HOUR, False)
+    assert night.spans == ((T0, T0 + 5 * HOUR), (T0, T0 + 9 * HOUR))

@@ -14,10 +14,11 @@ from bayflow.job.nights import DAMP_DC, Night, nights
 from bayflow.trade import cure
 from bayflow.web.office import svg
 from bayflow.web.office.jobview import JobView
+from bayflow.web.office.picture import wrapped
 from bayflow.web.office.scale import Scale
 from bayflow.web.office.times import exact
 
-LEFT, RIGHT, WIDTH = 112.0, 984.0, 1000.0
+LEFT, RIGHT, WIDTH = 176.0, 984.0, 1000.0
 TOP, DEEP, STRIP = 52.0, 170.0, 64.0
 LEAST_MS = 3_600_000
 """Shorter waits have no night."""
@@ -84,7 +85,7 @@ class _Page:
         """The night in sentences."""
         night, value, clock = self.night, self.view.reader.value, self.view.clock
         begun = f"{clock.full(night.first)} to {clock.full(night.last)}{'' if night.over else ', still running'}."
-        yield f"{begun} By the clock {_cut(night.end - night.start)} of {exact(night.hold['least'])}."
+        yield f"{begun} By the clock {_cut(min(b - a for a, b in night.spans))} of {exact(night.hold['least'])}."
         if not self.inside:
             yield "Nothing was measured in it."
             return
@@ -95,8 +96,9 @@ class _Page:
         told = ", ".join(f"{clock.moment(a)} to {clock.moment(b)}" for a, b in gaps)
         yield f"Not measured: {told}." if gaps else "All of it was measured."
         if self.rates:
-            found = cure.by_table(self.points, [(r[0], r[1]) for r in self.rates], self.gap, night.start, night.end)
-            yield f"By the product’s table {_cut(found.credited)} of {exact(night.hold['least'])} counted."
+            rows = [(r[0], r[1]) for r in self.rates]
+            least = min(cure.by_table(self.points, rows, self.gap, a, b).credited for a, b in night.spans)
+            yield f"By the product’s table {_cut(least)} of {exact(night.hold['least'])} counted."
         if night.margins:
             worst = min(night.margins, key=lambda m: m.dc)
             margin = value("dew_margin", worst.dc)
@@ -134,7 +136,7 @@ class _Page:
         for a, b in self.unmeasured():
             x0, x1 = self.scale.x(a), self.scale.x(b)
             self.drawn.append(svg.rect(x0, TOP, x1 - x0, DEEP, class_="fold"))
-            if x1 - x0 > 110:
+            if x1 - x0 > 100:
                 middle = (x0 + x1) / 2
                 self.drawn.append(
                     svg.text(middle, TOP + DEEP - 12, "not measured", class_="small", text_anchor="middle")
@@ -184,16 +186,17 @@ class _Page:
 
         self._lane(y + 8, "over the dew point")
         for limit in (0, DAMP_DC):
-            words = self.view.reader.value("dew_margin", limit)
-            self.drawn += [svg.line(LEFT, at(limit), RIGHT, at(limit), class_="limit"),
-                           svg.text(LEFT - 6, at(limit) + (1 if limit else 12), words, class_="small", text_anchor="end")]  # fmt: skip
+            words, level = self.view.reader.value("dew_margin", limit), at(limit) + (1 if limit else 12)
+            self.drawn.append(svg.line(LEFT, at(limit), RIGHT, at(limit), class_="limit"))
+            self.drawn.append(svg.text(LEFT - 6, level, words, class_="small", text_anchor="end"))
         for m in margins:
             kind = "dot" if m.dc >= DAMP_DC else "dot outside"
             self.drawn.append(svg.el("circle", cx=self.scale.x(m.t), cy=at(m.dc), r=4.0, class_=kind))
         return y + STRIP * 1.4
 
     def _lane(self, y: float, words: str) -> None:
-        self.drawn.append(svg.text(LEFT + 6, y + 18, words, class_="lane halo"))
+        for n, line in enumerate(wrapped(words, 11)):
+            self.drawn.append(svg.text(0, y + 18 + n * 19, line, class_="lane"))
 
 
 def _cut(ms: int) -> str:

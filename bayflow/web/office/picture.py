@@ -276,7 +276,7 @@ class _Page:
 
     def heading_lines(self, words: str, y: float) -> None:
         """A lane's name in as many lines as its column needs."""
-        for n, line in enumerate(_wrapped(words, 11)):
+        for n, line in enumerate(wrapped(words, 11)):
             self.drawn.append(svg.text(0, y + n * 19, line, class_="lane"))
 
 
@@ -284,7 +284,8 @@ def _within(strip: Strip, value: int) -> bool:
     return (strip.least is None or value >= strip.least) and (strip.most is None or value <= strip.most)
 
 
-def _wrapped(words: str, most: int) -> list[str]:
+def wrapped(words: str, most: int) -> list[str]:
+    """*words* in lines of at most *most* characters, a longer word alone."""
     lines = [""]
     for word in words.split():
         if lines[-1] and len(lines[-1]) + 1 + len(word) > most:

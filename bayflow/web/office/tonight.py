@@ -143,7 +143,7 @@ def _count_words(seen: JobView, hold: Night | None, by_table: bool, counted: int
     worth = exact(counted // 60_000 * 60_000)
     if hold is None:
         return f"No coat is curing. Until {until} a coat laid now would count {worth}, estimated."
-    start, cured = hold.start, hold.hold.get("cure") or {}
+    start, cured = max(a for a, _ in hold.spans), hold.hold.get("cure") or {}
     clock = exact((end - start) // 60_000 * 60_000)
     if not by_table:
         told = f"By {until} the label’s clock stands at {clock}; tonight is worth {worth} at 20 °C"
