@@ -99,7 +99,10 @@ def _table(lines: list[tuple[int, str]]) -> list[tuple[int, list[str]]]:
         counts = Counter(n for _, text in lines[-200:] if (n := text.count(delimiter)))
         often = counts.most_common(1)[0][1] if counts else 0
         if often and often * 5 >= sum(counts.values()) * 3:
-            cut = csv.reader((text for _, text in lines), delimiter=delimiter)
+            try:
+                cut = list(csv.reader((text for _, text in lines), delimiter=delimiter))
+            except csv.Error as no:
+                raise Invalid(f"the table can't be cut into cells ({no}); export it as plain CSV") from no
             return [(n, [cell.strip() for cell in cells]) for (n, _), cells in zip(lines, cut, strict=False)]
     raise Invalid("no table was found: each line needs a time and a temperature, with ; , or a tab between")
 

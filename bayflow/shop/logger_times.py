@@ -39,12 +39,12 @@ class Times:
         match = _YEAR_FIRST.match(text) or _YEAR_LAST.match(text)
         if match is None:
             return f"{text[:30]!r} is no time"
+        own = match["zone"]
         try:
             local = self._local(match)
+            found = _ms(local.replace(tzinfo=_offset(own))) if own else self._placed(local)
         except ValueError:
             return f"{text[:30]!r} is no time of the calendar"
-        own = match["zone"]
-        found = _ms(local.replace(tzinfo=_offset(own))) if own else self._placed(local)
         if found is None:
             return f"{text[:30]!r} is in the hour that the change to summer time leaves out"
         self.last = found
@@ -57,6 +57,8 @@ class Times:
         else:
             day, month = (a, b) if self.day_first else (b, a)
             year += 2000 if year < 100 else 0
+        if not 2000 <= year <= 2100:
+            raise ValueError
         hour = int(match["h"])
         if match["half"]:
             if not 1 <= hour <= 12:
@@ -86,6 +88,8 @@ def _offset(text: str) -> tzinfo:
         return UTC
     digits = text[1:].replace(":", "")
     hours, minutes = int(digits[:2]), int(digits[2:] or 0)
+    if hours > 15 or minutes > 59:
+        raise ValueError
     return timezone((-1 if text[0] == "-" else 1) * timedelta(hours=hours, minutes=minutes))
 
 
@@ -93,7 +97,10 @@ def _zone(head: str, texts: Sequence[str], zone: str) -> tzinfo:
     said = _SAID.search(head)
     if said and said["offset"]:
         sign, digits = said["offset"][0], said["offset"][1:].replace(":", "")
-        return _offset(sign + (digits.zfill(2) if len(digits) < 3 else digits.zfill(4)))
+        try:
+            return _offset(sign + (digits.zfill(2) if len(digits) < 3 else digits.zfill(4)))
+        except ValueError as no:
+            raise Invalid(f"the file's zone {said[0]!r} is none; choose it") from no
     if said:
         return UTC
     if zone:

@@ -3,6 +3,8 @@
 from datetime import UTC, datetime
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from bayflow.shop.errors import Invalid
 from bayflow.shop.logger_file import read
@@ -97,3 +99,20 @@ def test_the_hour_that_comes_twice_goes_on_and_the_one_left_out_is_a_fault():
         ms(2026, 10, 25, 0), ms(2026, 10, 25, 0, 30), ms(2026, 10, 25, 1, 10), ms(2026, 10, 25, 2),
     ]  # fmt: skip
     assert "leaves out" in read(gone.encode(), zone="Europe/Madrid").faults[0]
+
+
+PIECES = st.sampled_from([
+    "2026-07-14", "14/07/2026", "0001-01-01", "9999-12-31", "20:00", "29:71 PM", "T", "Z", "+99:99", "UTC+99", "8,1",
+    "8.1", "°C", "%", ";", ",", "\t", "\n", '"', " ", "é", "1784059200", "-", "temp", "x" * 70_000,
+])  # fmt: skip
+
+
+@given(st.binary(max_size=60) | st.lists(PIECES, max_size=40).map(lambda pieces: "".join(pieces).encode()))
+@example(b"t;c\n" + b"2026-07-14 20:00;8.1 " + "°C".encode() + b"\n" + b"0001-01-01 00:00;8\n")
+@example(("a;temp °C\n2026-07-14 20:00;" + "8" * 200_000).encode())
+def test_whatever_the_bytes_are_the_answer_is_rows_or_a_sentence(data):
+    try:
+        rows = read(data, zone="Europe/Madrid", unit="C", order="dmy").rows
+    except Invalid:
+        return
+    assert all(isinstance(t, int) and -600 <= temp <= 900 for t, temp, _ in rows)
