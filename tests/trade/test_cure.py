@@ -89,3 +89,30 @@ def test_impossible_values_are_refused() -> None:
         cure.rate(-300)
     with pytest.raises(ValueError, match="after its start"):
         cure.credit([], HOUR, 0)
+
+
+@given(_logs, st.integers(0, 48 * HOUR), st.integers(0, 48 * HOUR), st.integers(1, 12 * HOUR))
+def test_a_table_credits_as_its_stretches_one_by_one_and_never_above_the_clock(
+    log: list[tuple[int, int]], start: int, length: int, gap: int
+) -> None:
+    """Against the sum stretch by stretch; the rates are those of Nurse and Saul with floor 0 °C (ASTM C1074), cut."""
+    rows = [(t * 10, int(hours * 1000 / 24)) for t, hours in zip(TEMPS, NURSE_SAUL[0], strict=True) if hours <= 24]
+    end = start + length
+    found = cure.by_table(log, rows, gap, start, end)
+    worth = 0
+    for (a, one), (b, other) in itertools.pairwise(log):
+        inside = max(0, min(b, end) - max(a, start)) if b - a <= gap else 0
+        worth += inside * min(max([p for t, p in rows if t <= v], default=0) for v in (one, other))
+
+    assert found.credited == worth // 1000
+    assert 0 <= found.credited <= found.measured <= found.clock == length
+
+
+def test_24_hours_at_10_degrees_by_a_nurse_saul_table_are_12() -> None:
+    """ASTM C1074 with floor 0 °C: 24 h at 10 °C are worth 12 h at 20 °C; at 35 °C no more than the clock."""
+    rows = [(t * 10, min(1000, int(hours * 1000 / 24))) for t, hours in zip(TEMPS, NURSE_SAUL[0], strict=True)]
+    log = {t: [(n * HOUR, t * 10) for n in range(25)] for t in TEMPS}
+
+    assert cure.by_table(log[10], rows, HOUR, 0, 24 * HOUR).credited == 12 * HOUR
+    assert cure.by_table(log[35], rows, HOUR, 0, 24 * HOUR).credited == 24 * HOUR
+    assert cure.by_table(log[0], rows, HOUR, 0, 24 * HOUR).credited == 0
