@@ -101,7 +101,7 @@ def handed_over(job: Job) -> list[str]:
     if found:
         low, high = min(one.last for one in found), max(one.last for one in found)
         told.append(
-            f"Film thickness was read on {len(found)} panels: {reader.film(low)} to {reader.film(high)}. {LAYERS}"
+            f"Film thickness was read on {_panels(len(found))}: {reader.film(low)} to {reader.film(high)}. {LAYERS}"
         )
     twice = [one for one in found if one.here]
     real = [one for one in twice if one.here and film.removed(one.here)]
@@ -112,8 +112,7 @@ def handed_over(job: Job) -> list[str]:
             f"give or take {reader.film(one.here.uncertainty)}."
         )
     if rest := len(twice) - len(real):
-        panels = "1 panel" if rest == 1 else f"{rest} panels"
-        told.append(f"On {panels} read again after polishing, any loss is under what the gauge can tell.")
+        told.append(f"On {_panels(rest)} read again after polishing, any loss is under what the gauge can tell.")
     return told + [f"{row['place']}: {row['words']}." for row in gloss(job)]
 
 
@@ -139,7 +138,7 @@ def _film(job: Job, found: list[PanelFilm], budget: int | None, *, twice: bool) 
     rows += [Row(_first_up(reader.place(panel)), "", "–", "", "", _WHY[why]) for panel, why in unread.items()]
     marks = {one.panel: Mark("", _short(reader, one.last), reader.film(one.last)) for one in found}
     usual = film.usual(one.last for one in found)
-    line = f"{len(found)} panels, usually {reader.film(usual)}. {LAYERS}" if usual is not None else LAYERS
+    line = f"{_panels(len(found))}, usually {reader.film(usual)}. {LAYERS}" if usual is not None else LAYERS
     return Film(drawing.car(reader, marks, "Film thickness"), rows, line, twice, reader.film(0).rpartition(" ")[2])
 
 
@@ -184,6 +183,10 @@ def _short(reader: Reader, dum: int) -> str:
 
 def _reader(job: Job) -> Reader:
     return Reader(job.index, desk.language(), desk.shop_settings()["units"])
+
+
+def _panels(n: int) -> str:
+    return "1 panel" if n == 1 else f"{n} panels"
 
 
 def _first_up(words: str) -> str:
