@@ -22,7 +22,7 @@ COLDEST_DC, WARMEST_DC = -600, 900
 _NUMBER = re.compile(r"([+-]?\d{1,5}(?:[.,]\d{1,6})?)\s*(°?\s*[CFcf]|[°º℃℉][CFcf]?|%(?:\s*[Rr][Hh])?)?\Z")
 _TEMP = re.compile(r"temp|°\s*[cf]|º[cf]|℃|℉|celsius|fahrenheit|\([cf]\)", re.IGNORECASE)
 _DEW = re.compile(r"dew|roc[ií]o|taupunkt|heat.?index|wet.?bulb", re.IGNORECASE)
-_HUMID = re.compile(r"humid|humed|feucht|\brh\b|r\.h\.|%", re.IGNORECASE)
+_HUMID = re.compile(r"humid|humed|feucht|\b(?:rh|rf|hr)\b|r\.h\.|%", re.IGNORECASE)
 _UNIT = {
     "F": re.compile(r"°\s*f|º\s*f|℉|fahrenheit|\(f\)", re.I),
     "C": re.compile(r"°\s*c|º\s*c|℃|celsius|\(c\)", re.I),

@@ -39,7 +39,7 @@ def test_a_file_is_shown_before_it_is_stored_and_is_stored_once(world: World) ->
     assert asked.status_code == 422
     assert "does not say in which zone" in texts(asked)
     assert shown.status_code == 200
-    assert "480 rows, temperature in °C from column 2 “Temp °C”" in texts(shown)
+    assert "480 rows, temperature in °C from column 2 “Temp °C”, humidity in % from column 3 “RF”" in texts(shown)
     assert "2026-07-14 10:00:00 +02:00 17.5 °C" in texts(shown)
     assert jobs.load(world.shop, job.id).state["readings"] == {}
     packed = re.search(r'name="rows"[^>]*value="([^"]+)"', shown.text)
