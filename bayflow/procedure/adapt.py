@@ -17,7 +17,7 @@ from bayflow.procedure.model import Caution, Part, Procedure, Ref, Step
 from bayflow.procedure.replacing import kept, swapped
 from bayflow.procedure.shelf import Body, Product
 from bayflow.procedure.surface_model import PAINT, UNKNOWN, Matter, SurfaceRule
-from bayflow.procedure.surface_words import EMPTY, caution
+from bayflow.procedure.surface_words import EMPTY, among, caution
 from bayflow.procedure.told import Adapted, Told
 from bayflow.procedure.words_of_trade import TOUCHING
 
@@ -207,14 +207,12 @@ class _Adapting:
 
     def _ask(self, step: Step, slots: Iterable[str], kinds: list[str]) -> Step:
         """The first step of the procedure that touches what nobody has described says what to look out for."""
-        for slot in [name for name in slots if name not in self.asked]:
-            grave = self.meeting.unknown(slot, kinds)
-            if grave:
-                self.asked.add(slot)
-                self.told.append(Told("unknown", "", self.name, step.id, slot, UNKNOWN))
-                names = [one.name for one in grave]
-                step = _with(step, caution("unknown", step.line, slot=self.matter.slots[slot].name, where=names))
-        return step
+        fresh = [name for name in slots if name not in self.asked]
+        grave = {name: found for name in fresh if (found := self.meeting.unknown(name, kinds))}
+        self.asked.update(grave)
+        self.told += [Told("unknown", "", self.name, step.id, name, UNKNOWN) for name in grave]
+        where = [among(self.matter.slots[name].name, [one.name for one in found]) for name, found in grave.items()]
+        return _with(step, caution("unknown", step.line, where=where)) if where else step
 
 
 def _partner(step: Step) -> str:

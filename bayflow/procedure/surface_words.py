@@ -13,8 +13,8 @@ _WORDS: dict[str, dict[str, str]] = {
     },
     "decided": {"en": "Done by decision: {where}. {because}", "es": "Se hace por decisión: {where}. {because}"},
     "unknown": {
-        "en": "{slot}: not known. Look first. Stop and call the lead if it is one of these: {where}.",
-        "es": "{slot}: no se sabe. Mira primero. Para y avisa al encargado si es: {where}.",
+        "en": "Look first, the card does not say. Stop and call the lead for: {where}.",
+        "es": "Mira primero, la ficha no lo dice. Para y avisa al encargado si hay: {where}.",
     },
 }  # fmt: skip
 
@@ -42,6 +42,18 @@ def joined(texts: Iterable[Text]) -> Text:
     listed = list(texts)
     langs = dict.fromkeys(["en", *(lang for text in listed for lang in text.languages())])
     return Text(tuple((lang, ", ".join(in_lang(text, lang) for text in listed)) for lang in langs), 0)
+
+
+def among(whole: Text, parts: Iterable[Text]) -> Text:
+    """*parts* as what *whole* may be: `Wheels (magnesium, chromed)`."""
+    listed = list(parts)
+    langs = dict.fromkeys(["en", *whole.languages()])
+    words = ((lang, ", ".join(_small(in_lang(part, lang)) for part in listed)) for lang in langs)
+    return Text(tuple((lang, f"{in_lang(whole, lang)} ({said})") for lang, said in words), 0)
+
+
+def _small(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 EMPTY = Text((("en", ""),), 0)

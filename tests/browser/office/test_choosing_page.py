@@ -62,7 +62,7 @@ def test_the_work_of_a_new_car_is_chosen_asked_about_and_opened(page: Page, offi
     assert "Earliest hand-over:" in together
     assert "Iron remover 400 mL" in together
     assert wide_enough
-    assert "Roof: Colour wrap, gloss" in changes
+    assert "Roof: Gloss colour wrap" in changes
     assert "To be looked at" in changes
     assert "with Pure water" in answered
     assert vehicles.vehicle(shop, car.id).surfaces["brakes"] == "disc-carbon"
