@@ -84,14 +84,14 @@ def time_left_ms(energy: int, cms2: int, most: int) -> int:
     return min(86_400_000, max(0, most - energy) // cms2**2) if cms2 else 86_400_000
 
 
-def noise_allowed_ms(ddb: int, criterion_ddb: int = 850) -> int:
-    """How long a level of *ddb* (tenths of dB(A)) takes to the day's criterion: 8 h at 85 dB(A), half for each 3 dB.
+def noise_allowed_ms(ddb: int) -> int:
+    """How long a level of *ddb* (tenths of dB(A)) may last in a day: 8 h at 85 dB(A), half for each 3 dB more.
 
-    T = 8 h / 2^((L - criterion) / 3). Source: NIOSH publication 98-126 (1998), 1.1.1; cut to whole ms. Raises
+    T = 8 h / 2^((L - 85) / 3). Source: NIOSH publication 98-126 (1998), 1.1.1; cut to whole ms. Raises
     ValueError outside 0 to 140 dB(A).
     """
     _check_ddb(ddb)
-    return int(DAY_MS / 2 ** ((ddb - criterion_ddb) / 30))
+    return int(DAY_MS / 2 ** ((ddb - 850) / 30))
 
 
 def noise_day_ddb(spells: Iterable[tuple[int, int]]) -> int | None:
