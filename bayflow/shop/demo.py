@@ -20,6 +20,12 @@ SETTINGS = {
     "name": "Example bay (invented)",
     "place": "1 Nowhere Road",
     "zone": "Europe/Madrid",
+    "location": [404_000, -37_000],
+    "places": [
+        {"name": "yard", "horizon": [0, 30, 40, 10, 0, 0, 10, 0]},
+        {"name": "bay 1", "horizon": [90] * 8},
+        {"name": "bay 2", "horizon": [90] * 8},
+    ],
     "langs": ["en", "es"],
     "staffed": {day: [["08:00", "18:00"]] for day in settings.DAYS},
     "emergency": {
