@@ -12,11 +12,22 @@ const DAY_OVER_MS = 43200000;
 
 const kindsOf = (tasks) => [...new Set(tasks.map((task) => task.machine).filter(Boolean))];
 
+/** What this phone has not sent yet: the procedure's minutes of this person's work with such a machine on this car. */
+function unsent(kind, at) {
+  const keys = phone.outbox
+    .map((row) => row.event)
+    .filter((event) => event?.type === "done" && event.job === at.job.id && event.person === personNow()?.id)
+    .flatMap((event) => event.tasks);
+  const held = at.sheet.tasks.filter((task) => task.machine === kind && keys.some((key) => key.startsWith(`${task.id}#`)));
+  return held.reduce((sum, task) => sum + task.labour_ms, 0);
+}
+
 /** [ms to the action value, ms to the limit, ms to 85 dB(A)] for a kind, as the shop last said; null where not known. */
 function leftFor(kind, at) {
   const told = phone.shop.machines ?? {};
   const today = at.now - (phone.contact?.server ?? 0) < DAY_OVER_MS;
-  return ((today && told[personNow()?.id]) || told[""])?.[kind] ?? null;
+  const left = ((today && told[personNow()?.id]) || told[""])?.[kind];
+  return left ? left.map((ms) => (ms === null ? null : Math.max(0, ms - unsent(kind, at)))) : null;
 }
 
 const spent = (left) => left !== null && left[1] !== null && left[1] <= 0;
