@@ -16,6 +16,12 @@ PROCEDURE = "two-coat-protection"
 HOUR = 3_600_000
 DAY = 24 * HOUR
 MARK = "invented for the demo"
+SURFACES = {"all": "gloss-clear", "metal": "no-metal", "hood": "no-soft-top", "wheels": "wheel-lacquer"}
+CARS: dict[str, dict[str, str]] = {
+    "grey saloon": {"brakes": "disc-iron", "protection": "bare"}, "white saloon": {"brakes": "disc-iron"},
+    "red saloon": {"bonnet": "film"},
+}  # fmt: skip
+"""Cars with what differs on their cards: nobody has looked at the red one's brakes yet."""
 SETTINGS = {
     "name": "Example bay (invented)",
     "place": "1 Nowhere Road",
@@ -70,9 +76,12 @@ def make(shop: Shop, *, now: int) -> Demo:
     for product, batch, ml, days in BOTTLES:
         stock.arrived(shop, product, batch=batch, ml=ml, expiry="", open_days=days, by=who["Ana"], now=start)
     cars = [
-        vehicles.add(shop, title=title, body="saloon", plate=f"DEMO {n}", note=MARK, by=who["Ana"], now=start).id
-        for n, title in enumerate(("grey saloon", "white saloon", "red saloon"), 1)
-    ]
+        vehicles.add(
+            shop, title=title, body="saloon", surfaces=SURFACES | more, plate=f"DEMO {n}", note=MARK, by=who["Ana"],
+            now=start,
+        ).id
+        for n, (title, more) in enumerate(CARS.items(), 1)
+    ]  # fmt: skip
     code, _ = phones.new_code(shop, by=who["Ana"], now=start)
     paired, _ = phones.pair(shop, code, "demo phone", now=start)
     phone = DemoPhone(shop, paired, start)
