@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from bayflow.job.events import when
-from bayflow.job.fold import State
 from bayflow.job.sheet import Index, Sheet, Task, key
 from bayflow.procedure.hours import Hours
 from bayflow.procedure.rehearsal import Rehearsal, rehearse
