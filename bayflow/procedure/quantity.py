@@ -193,7 +193,7 @@ def _convert(number: str, unit: str, kind: Kind, difference: bool) -> Fraction:
         fitting = {name for name, (what, _) in UNITS.items() if what == kind}
         raise NotAQuantity(f"{quoted(unit)} is no unit known here", nearest(unit, fitting))
     if UNITS[known][0] != kind:
-        raise NotAQuantity(f"{quoted(unit)} measures another thing than a {kind}", _EXAMPLES[kind])
+        raise NotAQuantity(f"{quoted(unit)} measures another thing than {kind}", _EXAMPLES[kind])
     try:
         return in_base(Fraction(number), known, difference=difference)
     except ValueError as no:
