@@ -7,7 +7,7 @@ The library: every procedure, body, product sheet and the readings under one fol
 import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -32,9 +32,9 @@ FILE_KINDS = ("readings", "surfaces", "surface_rules", "body", "product", "proce
 """The key at the top of a file says what it is. Readings are read first: limits need their units."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Library:
-    """What was read. Names are unique; a second file with a name that is taken is a fault."""
+    """What was read; equal to itself only. Names are unique; a second file with a name that is taken is a fault."""
 
     procedures: Mapping[str, Procedure] = field(default_factory=dict)
     bodies: Mapping[str, Body] = field(default_factory=dict)
@@ -66,9 +66,7 @@ class Library:
     @classmethod
     def of(cls, texts: Mapping[str, bytes], faults: Iterable[Fault] = ()) -> "Library":
         """The library in *texts*: file names with what is in them. *faults* are those known already."""
-        known = list(faults)
-        found = [one for shown, data in texts.items() for one in _known_kind(data, shown, known)]
-        return _assemble(found, known)
+        return _of(tuple(texts.items()), tuple(faults))
 
     def kinds(self) -> dict[str, ReadingKind]:
         """Every reading by name."""
@@ -79,6 +77,13 @@ class Library:
         from bayflow.procedure.check import check_library  # the check compiles, and compiling needs the library
 
         return check_library(self)
+
+
+@lru_cache(maxsize=4)  # the same files are the same library, wherever they lie
+def _of(texts: tuple[tuple[str, bytes], ...], faults: tuple[Fault, ...]) -> Library:
+    known = list(faults)
+    found = [one for shown, data in texts for one in _known_kind(data, shown, known)]
+    return _assemble(found, known)
 
 
 def read_bytes(path: Path, shown: str) -> tuple[bytes | None, list[Fault]]:

@@ -6,10 +6,11 @@ A file that changed while its revision stayed opens no job, and says so. Running
 import shutil
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 from bayflow.job.sheet import Sheet
-from bayflow.procedure.compiler import compile_sheet, moves
+from bayflow.procedure.compiler import Compiled, compile_sheet, moves
 from bayflow.procedure.faults import Fault, errors
 from bayflow.procedure.library import Library
 from bayflow.procedure.merge import Brought, summed
@@ -134,10 +135,14 @@ def approve(shop: Shop, path: str, *, tried_by: list[str], by: str, now: int) ->
     if found.state == "changed":
         raise Refused(_changed(found.path, found.revision))
     if found.state != "approved":
-        registry.note(
-            shop, "procedure-approved", by=by, now=now, kind=found.kind, ref=found.id, revision=found.revision,
-            path=found.path, sha256=found.sha256, tried_by=tried_by,
-        )  # fmt: skip
+        _note(shop, found, tried_by, by, now)
+
+
+def _note(shop: Shop, found: SourceFile, tried_by: list[str], by: str, now: int) -> None:
+    registry.note(
+        shop, "procedure-approved", by=by, now=now, kind=found.kind, ref=found.id, revision=found.revision,
+        path=found.path, sha256=found.sha256, tried_by=tried_by,
+    )  # fmt: skip
 
 
 def approve_all(shop: Shop, *, tried_by: list[str], by: str, now: int) -> int:
@@ -145,7 +150,7 @@ def approve_all(shop: Shop, *, tried_by: list[str], by: str, now: int) -> int:
     people.require(shop, by, "owner", "approve procedures")
     new = [f for f in files(shop) if f.state == "new revision" and not f.faults]
     for found in new:
-        approve(shop, found.path, tried_by=tried_by, by=by, now=now)
+        _note(shop, found, tried_by, by, now)
     return len(new)
 
 
@@ -156,7 +161,7 @@ def compile_for(
 
     Raises Invalid (faults), Refused (not approved, changed without a new revision, a surface it is not done on).
     """
-    compiled = compile_sheet(library(shop), procedure_ids, body, card=surfaces, decided=decided)
+    compiled = _compiled(library(shop), tuple(procedure_ids), body, tuple(surfaces.items()), frozenset(decided))
     if any(one.outcome == "refused" for one in compiled.told):
         raise Refused(*(_plainly(fault) for fault in errors(compiled.faults)))
     if errors(compiled.faults) or not compiled.sheet:
@@ -176,7 +181,15 @@ def surfaces_tell(
     shop: Shop, procedure_ids: list[str], *, body: str, surfaces: dict[str, str], decided: Iterable[str] = ()
 ) -> tuple[Told, ...]:
     """What the surfaces of a car would do to these procedures, whether or not they can be done on it."""
-    return compile_sheet(library(shop), procedure_ids, body, card=surfaces, decided=decided).told
+    return _compiled(library(shop), tuple(procedure_ids), body, tuple(surfaces.items()), frozenset(decided)).told
+
+
+@lru_cache(maxsize=8)  # a job is looked at, rehearsed and opened one after the other
+def _compiled(
+    known: Library, procedure_ids: tuple[str, ...], body: str, surfaces: tuple[tuple[str, str], ...],
+    decided: frozenset[str],
+) -> Compiled:  # fmt: skip
+    return compile_sheet(known, procedure_ids, body, card=dict(surfaces), decided=decided)
 
 
 def _plainly(fault: Fault) -> str:

@@ -11,7 +11,7 @@ Row = tuple[int, int, int | None]
 
 def thin(rows: Sequence[Row]) -> list[Row]:
     """
-    The rows to keep of *rows*, no two at one time: first and last, and of each half hour each value's lowest and highest.
+    What is kept of *rows*, no two at one time: first and last, and of each half hour each value's lowest and highest.
 
     The earliest of equals stands for them. Rows come back by time, each once.
     """

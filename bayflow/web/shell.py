@@ -7,7 +7,7 @@ byte in one of them is a new version, which the phone fetches beside the old one
 import hashlib
 import json
 import re
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -80,6 +80,28 @@ def manifest() -> dict[str, Any]:
 
 def listing() -> dict[str, Any]:
     """{version, files}: every address that the app needs offline, and a version made from what is behind them."""
+    return _listing(_mark())
+
+
+def pack() -> dict[str, Any]:
+    """{version, files: {address: [media type, text]}}: all that the app needs but what its page loads by itself.
+
+    Comments that fill whole lines are left out, a sixth of all bytes on the air; the lines stay, for error messages.
+    """
+    return {"version": listing()["version"], "files": _packed(_mark())}
+
+
+Mark = tuple[tuple[str, int, int], ...]
+
+
+def _mark() -> Mark:
+    """Every file that the shell may be made of, with its time and size: as long as these stay, so does the shell."""
+    found = [paths.TEMPLATES / PAGE, *(p for p in sorted(paths.STATIC.rglob("*")) if p.suffix in _TYPES)]
+    return tuple((str(path), (stat := path.stat()).st_mtime_ns, stat.st_size) for path in found)
+
+
+@lru_cache(maxsize=1)
+def _listing(_: Mark) -> dict[str, Any]:
     found = {name: (paths.STATIC / name).read_bytes() for name in files()}
     page = (paths.TEMPLATES / PAGE).read_bytes()
     whole = hashlib.sha256()
@@ -91,19 +113,13 @@ def listing() -> dict[str, Any]:
     }
 
 
-def pack() -> dict[str, Any]:
-    """{version, files: {address: [media type, text]}}: all that the app needs but what its page loads by itself.
-
-    Comments that fill whole lines are left out, a sixth of all bytes on the air; the lines stay, for error messages.
-    """
+@lru_cache(maxsize=1)
+def _packed(_: Mark) -> dict[str, list[str]]:
     linked = _linked()
     return {
-        "version": listing()["version"],
-        "files": {
-            f"/static/{name}": [_TYPES[Path(name).suffix], _bare((paths.STATIC / name).read_text("utf-8"))]
-            for name in files()
-            if name not in linked
-        },
+        f"/static/{name}": [_TYPES[Path(name).suffix], _bare((paths.STATIC / name).read_text("utf-8"))]
+        for name in files()
+        if name not in linked
     }
 
 

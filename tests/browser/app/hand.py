@@ -22,7 +22,8 @@ class Hand:
         self, chromium: Browser, shop: Shop, width: int = 390, height: int = 844, still: bool = True, **context: Any
     ) -> None:
         self.shop, self.faults, self.grey = shop, [], shop.job()
-        self.flying, self.on_air = 0, True
+        self.flying: set[Request] = set()
+        self.on_air = True
         self.context = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True, **context)
         self.context.set_default_timeout(15_000)
         self.still = still
@@ -39,20 +40,24 @@ class Hand:
         page = self.context.new_page()
         page.on("pageerror", lambda fault: self.faults.append(str(fault)))
         page.on("console", self._listen)
-        page.on("request", lambda request: self._count(request, 1))
-        page.on("requestfinished", lambda request: self._count(request, -1))
-        page.on("requestfailed", lambda request: self._count(request, -1))
+        page.on("request", lambda request: self.flying.add(request) if "/api/contact" in request.url else None)
+        page.on("requestfinished", lambda request: self.flying.discard(request))
+        page.on("requestfailed", lambda request: self.flying.discard(request))
+        page.on("response", lambda answer: None if answer.ok else self.flying.discard(answer.request))
         return page
 
-    def _count(self, request: Request, by: int) -> None:
-        self.flying += by if "/api/" in request.url else 0
-
     def settle(self) -> None:
-        """Wait until no talk with the shop is under way: one that spans a jump of the clocks would look like fraud."""
-        for _ in range(40):
-            waits = self.on_air and self.shop.up and "/app/" in self.page.url and self.unsent() > 0
-            if not self.flying and not waits:
-                return
+        """Wait until no talk with the shop is under way: one that spans a jump of the clocks would look like fraud.
+
+        What is unsent is waited for only a moment: either its talk begins at once, or it will not without time passing.
+        """
+        patience = 6
+        for _ in range(80):
+            if not self.flying:
+                due = self.on_air and self.shop.up and "/app/" in self.page.url and self.unsent() > 0
+                if not due or not patience:
+                    return
+                patience -= 1
             self.page.wait_for_timeout(25)
 
     def radio(self, on: bool) -> None:
