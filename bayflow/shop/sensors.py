@@ -16,8 +16,11 @@ from bayflow.shop.errors import Invalid, NotFound, NotPaired
 from bayflow.trade.thinning import BUCKET_MS, Row, extremes
 
 MOVED_DC = 10
+"""A reading that moved by so much, in tenths of a °C, is noted at once (our own figure)."""
 OLDEST_MS = 31 * 86_400_000
+"""What is older than this is refused: a sensor's memory of another month is no news (our own figure)."""
 AHEAD_MS = 300_000
+"""A sensor's clock may run so far ahead of the shop's (our own figure)."""
 
 
 @dataclass(frozen=True, kw_only=True)
