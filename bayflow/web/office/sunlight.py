@@ -2,6 +2,7 @@
 
 import re
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from flask import redirect, request, url_for
@@ -71,11 +72,12 @@ def planned(made: Rehearsal, place: str) -> list[str]:
     spans: dict[int, list[int]] = {}
     parts: dict[int, list[str]] = {}
     clock = desk.clock(made.zone)
+    lit = cache(lambda day: sun.direct_sun(day, clock.midnight(day, 1), spot, horizon))
     for work in made.works:
         if not any(_minds_sun(limit) for name in work.tasks for limit in tasks[name]["limits"]):
             continue
         day = clock.midnight(work.start)
-        for begin, end in sun.direct_sun(day, clock.midnight(work.start, 1), spot, horizon):
+        for begin, end in lit(day):
             if work.start < end and begin < work.end:
                 spans.setdefault(day, []).extend((max(begin, work.start), min(end, work.end)))
                 parts.setdefault(day, []).append(work.part)
