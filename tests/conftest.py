@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import quick
 from browser_of_tests import ARGUMENTS, path
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -20,6 +21,7 @@ STATIC = Path(__file__).parent.parent / "static"
 # One examples budget for all machines: no time limit per example, since a shared browser may be slow for a moment.
 settings.register_profile("bayflow", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("bayflow")
+quick.install()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

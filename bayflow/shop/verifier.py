@@ -4,12 +4,14 @@ import hashlib
 import hmac
 from typing import Any
 
-_N, _R, _P = 2**14, 8, 1  # 16 MB and some 50 ms a try
+COST = 2**14
+"""16 MB and some 50 ms a try. Kept with each verifier, so that it can be raised for the PINs to come."""
+_R, _P = 8, 1
 
 
 def make(pin: str, salt: str) -> dict[str, Any]:
     """The scrypt verifier (RFC 7914) of *pin* with its own salt and the cost it was made with."""
-    return {"salt": salt, "n": _N, "r": _R, "p": _P, "hash": _scrypt(pin, salt, _N, _R, _P)}
+    return {"salt": salt, "n": COST, "r": _R, "p": _P, "hash": _scrypt(pin, salt, COST, _R, _P)}
 
 
 def fits(pin: str, kept: dict[str, Any]) -> bool:

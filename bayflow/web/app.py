@@ -4,8 +4,6 @@
 """
 
 import base64
-import importlib
-import importlib.util
 import os
 import secrets
 import sys
@@ -21,7 +19,7 @@ from bayflow import paths
 from bayflow.shop import alarms, jobs, people, phones, procedures, start
 from bayflow.shop.context import Shop
 from bayflow.store import FileStore
-from bayflow.web import api, card, errors, headers, keys, shell
+from bayflow.web import api, card, errors, headers, keys, office, shell
 from bayflow.web.terminal_qr import terminal_qr
 
 MOST_BODY = 4 * 1024 * 1024
@@ -106,12 +104,8 @@ def _register(app: Bay) -> None:
     headers.register(app)
     csrf = CSRFProtect(app)
     csrf.exempt(api.blueprint)
-    for blueprint in (api.blueprint, shell.blueprint, card.blueprint):
+    for blueprint in (api.blueprint, shell.blueprint, card.blueprint, office.blueprint):
         app.register_blueprint(blueprint)
-    if importlib.util.find_spec("bayflow.web.office") is not None:
-        office = importlib.import_module("bayflow.web.office")
-        if hasattr(office, "register"):
-            office.register(app, app.shop)
 
 
 def _secret(folder: Path) -> bytes:

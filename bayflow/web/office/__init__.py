@@ -3,9 +3,6 @@
 Read `desk` (who is at the desk), `pages` (what pages share), `jobview` and `words` (a job in words), then any page.
 """
 
-from flask import Flask
-
-from bayflow.shop.context import Shop
 from bayflow.web.office import (
     airs,
     amending,
@@ -39,15 +36,13 @@ from bayflow.web.office import (
 )
 
 __all__ = [
-    "airs", "amending", "auditing", "board", "bottle", "changing", "choosing",
+    "airs", "amending", "auditing", "blueprint", "board", "bottle", "changing", "choosing",
     "day", "deciding", "door", "entering", "first", "fleet", "gauging",
     "jobs", "logger",
-    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "product_page", "register",
+    "machines", "opening", "outfit", "owners", "paper", "procedure_page", "product_page",
     "shelf", "sunlight", "team",
     "tonight", "warmth",
 ]  # fmt: skip
 
-
-def register(app: Flask, shop: Shop) -> None:
-    """Put the office's pages on *app*, whose extensions hold the shop and the clock."""
-    app.register_blueprint(pages.office)
+blueprint = pages.office
+"""All of the office's pages, once the modules above have put theirs on it."""
