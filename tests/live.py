@@ -64,7 +64,7 @@ class Live:
     # process
 
     def start(self) -> "Live":
-        """Start it and wait until it answers."""
+        """Start it and wait until it answers; as in a shop, it keeps its compiled modules."""
         options: dict[str, Any] = {
             "clock_file": str(self.clock_file), "origin": self.origin, "demo_at": self.demo_at,
             "key_folder": str(self.folder / "keys"),
@@ -74,7 +74,7 @@ class Live:
         with (self.folder / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
                 [sys.executable, "-c", source], stdout=log, stderr=log, start_new_session=True,
-                env={**os.environ, "PYTHONPATH": path},
+                env={**os.environ, "PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": ""},
             )  # fmt: skip
         wait_for(lambda: self.answers() or self.process.poll() is not None, 30)
         assert self.process.poll() is None, (self.folder / "server.log").read_text("utf-8")
