@@ -8,7 +8,6 @@ Short names are completed: `level@bonnet` is the task id `plain/level@bonnet`, `
 event's tasks `level@bonnet` is the task key `plain/level@bonnet#1`.
 """
 
-import base64
 import hashlib
 import json
 from collections.abc import Iterable
@@ -170,8 +169,11 @@ def opened(at: int = T0, **other: Any) -> dict[str, Any]:
 
 def ident(value: Any) -> str:
     """An event id (26 characters of a-z and 2-7) that follows from *value*."""
-    raw = hashlib.sha256(json.dumps(value, sort_keys=True).encode()).digest()
-    return base64.b32encode(raw).decode().lower()[:26]
+    return hashlib.sha256(_in_order(value).encode()).hexdigest()[:26].translate(_LETTERS)
+
+
+_in_order = json.JSONEncoder(sort_keys=True).encode
+_LETTERS = str.maketrans("0189", "ghij")
 
 
 _DATA: dict[str, dict[str, Any]] = {

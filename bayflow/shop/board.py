@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from bayflow.job.events import when
-from bayflow.job.sheet import Index, Sheet, Task, key
+from bayflow.job.sheet import Index, Sheet, Task, key, split
 from bayflow.procedure.hours import Hours
 from bayflow.procedure.rehearsal import Rehearsal, rehearse
 from bayflow.shop import jobs, phones, procedures, settings, vehicles
@@ -91,9 +91,13 @@ def _rehearsed(frozen: _Frozen, start: int, staffed: Hours) -> dict[str, tuple[i
 
 
 def ahead(job: Job, now: int, staffed: Hours) -> list[Planned]:
-    """What is still to be done on a running job, from *now*."""
+    """What is still to be done on a running job, from *now*; a wait that runs already ends when the gate says today.
+
+    So a cold night that a product's table stretches is seen here too, not only its clock.
+    """
     done, settled = done_and_settled(job)
-    return project(job.index, done, settled, now, staffed)
+    waits = {split(name)[0]: entry["until"] for name, entry in job.gate(now).items() if entry["state"] == "waiting"}
+    return project(job.index, done, settled, now, staffed, waits)
 
 
 def done_and_settled(job: Job) -> tuple[dict[str, int], dict[str, bool]]:
@@ -112,15 +116,18 @@ def done_and_settled(job: Job) -> tuple[dict[str, int], dict[str, bool]]:
     return done, settled
 
 
-def project(index: Index, done: dict[str, int], settled: dict[str, bool], start: int, staffed: Hours) -> list[Planned]:
-    """Walk the sheet's open tasks in their order from *start*; see the module."""
+def project(
+    index: Index, done: dict[str, int], settled: dict[str, bool], start: int, staffed: Hours,
+    waits: dict[str, int] | None = None,
+) -> list[Planned]:  # fmt: skip
+    """Walk the sheet's open tasks in their order from *start*; no task of *waits* begins before its time there."""
     ended = dict(done)
     found = []
     at = start
     for task in index.sheet["tasks"]:
         if task["id"] in settled:
             continue
-        earliest = max([at, *_opens(task, ended)])
+        earliest = max([at, (waits or {}).get(task["id"]) or at, *_opens(task, ended)])
         begins = staffed.fit(earliest, task["labour_ms"])
         begins = staffed.next_open(earliest) if begins is None else begins
         at = ended[task["id"]] = begins + task["labour_ms"]

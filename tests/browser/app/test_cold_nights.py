@@ -16,7 +16,8 @@ from playwright.sync_api import expect
 from sheets import hold, sheet, task
 from shops import small_job
 
-from bayflow.shop import acts, jobs, sensors, settings, vehicles
+from bayflow.procedure.hours import Hours
+from bayflow.shop import acts, board, jobs, sensors, settings, vehicles
 
 TABLE = {"product": "spray", "reading": "air_temp", "of": ["air"], "rates": [[50, 333], [100, 500], [200, 1000]],
          "gap": 2 * HOUR, "floor": None, "basis": "invented for this test"}  # fmt: skip
@@ -59,6 +60,10 @@ def test_a_night_at_8_degrees_waits_longer_than_24_hours_and_says_why(
     job = opened(shop, TABLE)
     shop.clock.now = START + 24 * HOUR
     logged(shop, job, *((n * 30 * MINUTE, 8.0) for n in range(49)))
+    loaded = jobs.load(shop.store, job)
+    opens = loaded.gate(shop.clock())[f"{SECOND}#1"]["until"]
+    assert [work.start for work in board.ahead(loaded, shop.clock(), Hours.always("UTC"))] == [opens]
+    assert opens > START + 30 * HOUR
     hand = phone_of().start(car="Blue saloon")
     main = hand.page.locator("main")
 
