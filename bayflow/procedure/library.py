@@ -74,9 +74,14 @@ class Library:
 
     def check(self) -> list[Fault]:
         """Every fault of every file: as read, as compiled for every body, and against the order rules."""
-        from bayflow.procedure.check import check_library  # the check compiles, and compiling needs the library
+        return list(_checked(self))
 
-        return check_library(self)
+
+@lru_cache(maxsize=2)  # it compiles everything for every body: seconds
+def _checked(library: Library) -> tuple[Fault, ...]:
+    from bayflow.procedure.check import check_library  # the check compiles, and compiling needs the library
+
+    return tuple(check_library(library))
 
 
 @lru_cache(maxsize=4)  # the same files are the same library, wherever they lie

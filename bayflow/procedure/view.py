@@ -50,8 +50,19 @@ class View:
     def _selected(self) -> dict[str, list[Task]]:
         return {}
 
+    @cached_property
+    def _alike(self) -> list[tuple[Task, int]]:
+        """Every task with the number of its traits in `_traits`: a step's tasks on all panels have the same."""
+        numbers: dict[tuple[str, ...], int] = {}
+        return [(task, numbers.setdefault(tuple(task["traits"]), len(numbers))) for task in self.sheet["tasks"]]
+
+    @cached_property
+    def _traits(self) -> dict[int, tuple[str, ...]]:
+        return {number: tuple(task["traits"]) for task, number in self._alike}
+
     def _pick(self, selector: str) -> list[Task]:
-        return [task for task in self.sheet["tasks"] if fits(task["traits"], selector)]
+        meant = {number for number, traits in self._traits.items() if fits(traits, selector)}
+        return [task for task, number in self._alike if number in meant]
 
     def before(self, first: str, later: str) -> bool:
         """Is *first* done before *later* in every lawful order?"""

@@ -31,46 +31,37 @@ def test_a_code_pairs_once(phone_of: Callable[..., Hand], shop: bay.Shop) -> Non
         phone.says(fault or "Who is working?")
 
 
-def test_six_typed_characters_open_the_car(phone: Hand, shop: bay.Shop) -> None:
-    """The short code under the label opens its car without the shop, however it is typed."""
+def test_every_way_to_open_a_car(phone: Hand, shop: bay.Shop, tmp_path: Path, picture: Path) -> None:
+    """The label's address, a photo of it, the six characters under it; a photo of anything else says what to do."""
+    which = phone.page.locator(".which")
+    white = car(shop, "White saloon")
+    phone.page.evaluate("code => { location.hash = `#car=${code}`; }", white.code)
+    expect(which).to_contain_text("White saloon")
+
+    photo_of_the_label(phone, picture)
+    phone.says("Come closer, avoid glare, or type the code")
+
+    label = tmp_path / "label.png"
+    qrcode.make(f"{shop.url}/v/{white.code}".upper()).save(label)
+    photo_of_the_label(phone, label)
+    expect(which).to_contain_text("White saloon")
+
     phone.kept()
-    short = car(shop, "White saloon").short_code
+    phone.sent()
     shop.close()
     phone.go()
     phone.main.click()
-    phone.page.get_by_label("Six characters under the code").fill(f" {short.lower()} ")
+    phone.page.get_by_label("Six characters under the code").fill(f" {white.short_code.lower()} ")
     phone.press()
-
-    expect(phone.page.locator(".which")).to_contain_text("White saloon")
-
-
-def test_a_label_address_opens_the_car(phone: Hand, shop: bay.Shop) -> None:
-    """The address that the camera app hands over (#car=CODE) opens the car."""
-    phone.page.evaluate("code => { location.hash = `#car=${code}`; }", car(shop, "White saloon").code)
-
-    expect(phone.page.locator(".which")).to_contain_text("White saloon")
+    expect(which).to_contain_text("White saloon")
 
 
-def test_a_photo_of_the_label_opens_the_car(phone: Hand, shop: bay.Shop, tmp_path: Path) -> None:
+def photo_of_the_label(phone: Hand, file: Path) -> None:
     """Where the browser has no detector of its own, a photo of the label is read by the shop's computer."""
-    label = tmp_path / "label.png"
-    qrcode.make(f"{shop.url}/v/{car(shop, 'White saloon').code}".upper()).save(label)
     phone.go("open")
     with phone.page.expect_file_chooser() as chosen:
         phone.page.get_by_role("button", name="Photo of the label").click()
-    chosen.value.set_files(label)
-
-    expect(phone.page.locator(".which")).to_contain_text("White saloon")
-
-
-def test_a_photo_without_a_label_says_what_to_do(phone: Hand, picture: Path) -> None:
-    """A photo that shows no label: come closer, or type the code."""
-    phone.go("open")
-    with phone.page.expect_file_chooser() as chosen:
-        phone.page.get_by_role("button", name="Photo of the label").click()
-    chosen.value.set_files(picture)
-
-    phone.says("Come closer, avoid glare, or type the code")
+    chosen.value.set_files(file)
 
 
 def test_a_car_that_is_not_here_gets_a_note(phone: Hand, shop: bay.Shop) -> None:
@@ -90,7 +81,10 @@ def test_a_car_that_is_not_here_gets_a_note(phone: Hand, shop: bay.Shop) -> None
 
 
 def test_the_app_opens_without_the_shop(phone: Hand, shop: bay.Shop) -> None:
-    """Closed and opened again with the server gone, it comes up where the person was."""
+    """Closed and opened again with the server gone, it comes up where the person was.
+
+    Only the app's own page and files come from its cache; office and API are never touched.
+    """
     phone.kept()
     phone.press()
     phone.title("Look for new damage")
@@ -99,8 +93,13 @@ def test_the_app_opens_without_the_shop(phone: Hand, shop: bay.Shop) -> None:
     phone.page = phone.open_page()
     phone.page.goto(f"http://127.0.0.1:{shop.port}/app/")
     phone.ready()
-
     phone.title("Look for new damage")
+
+    answers = phone.page.evaluate(
+        """() => Promise.all(["/board", "/api/contact", "/static/js/app/main.js"].map((url) =>
+            fetch(url).then((response) => response.status, () => "no answer")))"""
+    )
+    assert answers == ["no answer", "no answer", 200]
 
 
 def test_first_load_is_small(shop: bay.Shop) -> None:
@@ -158,18 +157,6 @@ def test_a_new_version_is_offered_and_never_pushed(phone: Hand, shop: bay.Shop, 
     phone.page.wait_for_function(
         "() => caches.keys().then((names) => names.length === 1 && names[0] === 'bayflow-app-newer')"
     )
-
-
-def test_the_worker_leaves_office_and_api_alone(phone: Hand, shop: bay.Shop) -> None:
-    """Only the app's own page and files come from its cache; office and API are never touched."""
-    phone.kept()
-    shop.close()
-    answers = phone.page.evaluate(
-        """() => Promise.all(["/board", "/api/contact", "/static/js/app/main.js"].map((url) =>
-            fetch(url).then((response) => response.status, () => "no answer")))"""
-    )
-
-    assert answers == ["no answer", "no answer", 200]
 
 
 def test_every_module_is_asked_for_at_once(shop: bay.Shop) -> None:

@@ -112,67 +112,6 @@ def test_left_out_offline_is_claimed_and_waits_for_confirmation(phone: Hand, sho
     assert state(shop)["claimed"] == [shop.log()[-1]["id"]]
 
 
-def test_left_out_with_a_pin_is_confirmed(phone: Hand, shop: bay.Shop) -> None:
-    """With the shop in reach a PIN makes the decision whole."""
-    phone.job_screen("leave", "two-coat-protection/keys@car")
-    decide(phone, "Lea", bay.PIN, "The customer keeps the keys")
-    phone.page.get_by_role("button", name="Leave it out").click()
-    phone.title("Look for new damage")
-
-    assert list(state(shop)["left_out"]) == ["two-coat-protection/keys@car#1"]
-    assert state(shop)["claimed"] == []
-
-
-def test_not_right_is_done_again(phone: Hand, shop: bay.Shop) -> None:
-    """Something not right waits for a lead; done again it comes back as the next attempt."""
-    phone.page.get_by_role("link", name="Not right").click()
-    phone.page.get_by_label("What is not right?").fill("The board is full")
-    phone.press()
-    phone.title("Not right")
-    phone.says("The board is full")
-    phone.press()
-    decide(phone, "Lea", bay.PIN, "Hang them in the office")
-    phone.page.get_by_role("button", name="Do it again").click()
-    phone.title("Hang the keys")
-    phone.press()
-    phone.title("Look for new damage")
-    phone.sent()
-
-    assert shop.log()[-1]["tasks"] == ["two-coat-protection/keys@car#2"]
-
-
-def test_a_bad_answer_is_accepted_as_it_is(shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path) -> None:
-    """An answer that is not right stops the work there until a lead accepts it as it is."""
-    phone = phone_of().start()
-    phone.press()
-    phone.title("Look for new damage")
-    phone.take_photo(picture)
-    phone.later(1000)
-    phone.page.get_by_role("button", name="The customer must see this first").click()
-    phone.title("Not right")
-    phone.page.get_by_role("link", name="Accept as is").click()
-    decide(phone, "Otto", bay.PIN[::-1], "The customer was here")
-    phone.page.get_by_role("button", name="Accept as is").click()
-    phone.title("Measure panel")
-
-    assert len(state(shop)["accepted"]) == 1
-
-
-def test_take_back_keeps_both_entries(phone: Hand, shop: bay.Shop) -> None:
-    """A wrong tap is taken back from the same screen: the step is open again, both entries stay in the log."""
-    phone.press()
-    phone.title("Look for new damage")
-    phone.page.get_by_role("link", name="Take back").click()
-    phone.later(1000)
-    phone.page.get_by_role("button", name="Wrong tap").click()
-    phone.title("Hang the keys")
-    phone.sent()
-
-    assert shop.types() == ["done", "taken-back"]
-    phone.job_screen("log")
-    phone.says("taken back")
-
-
 def test_a_reading_put_right_keeps_the_first_value(
     shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path
 ) -> None:
@@ -201,21 +140,6 @@ def test_a_reading_put_right_keeps_the_first_value(
     assert [row[1] for row in state(shop)["readings"]["surface_temp|car"]] == [125]
 
 
-def test_a_late_entry_is_marked_and_names_who_did_it(phone: Hand, shop: bay.Shop) -> None:
-    """Something done earlier is noted with its own time and person, and marked as noted late."""
-    phone.job_screen("late", "two-coat-protection/keys@car")
-    phone.page.get_by_label("At about what time?").fill("13:20")
-    phone.page.get_by_label("Who did it?").select_option(label="Ben")
-    phone.press()
-    phone.title("Look for new damage")
-    phone.sent()
-
-    event, done = shop.log()[-1], state(shop)["done"]["two-coat-protection/keys@car#1"]
-    assert event["data"]["happened"] == bay.START - 40 * bay.MINUTE
-    assert (event["person"], event["noted_by"]) == (shop.person("Ben"), shop.person("Ana"))
-    assert done["late"] is True
-
-
 def test_pause_close_for_the_day_and_take_over(phone: Hand, phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
     """Next morning somebody else reads the note, looks at what was open, and goes on from there."""
     phone.press()
@@ -238,67 +162,6 @@ def test_pause_close_for_the_day_and_take_over(phone: Hand, phone_of: Callable[.
 
     assert "taken-over" in shop.types()
     assert state(shop)["paused"] is None
-
-
-def test_done_again_after_a_look(phone: Hand, phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
-    """Who takes over and can't tell does it again: the last step is taken back."""
-    phone.press()
-    phone.title("Look for new damage")
-    phone.page.get_by_role("button", name="Pause", exact=True).click()
-    phone.title("Paused")
-    phone.later(4 * bay.MINUTE)
-    phone.page.get_by_role("button", name="Can't tell: do it again").click()
-    phone.press()
-
-    phone.title("Hang the keys")
-
-
-def test_stop_is_one_tap_and_a_lead_clears_it(phone: Hand, shop: bay.Shop) -> None:
-    """Stop – unsafe asks nothing first; what happened is told later; only a lead lets the work go on."""
-    phone.page.get_by_role("button", name="Stop – unsafe").click()
-    phone.title("Stopped – unsafe")
-    phone.page.get_by_label("What happened?").fill("Water near the socket")
-    phone.later(1000)
-    phone.page.get_by_role("button", name="Note what happened").click()
-    phone.says("Water near the socket")
-    phone.sent()
-    assert shop.types() == ["stopped", "stopped"]
-    decide(phone, "Lea", bay.PIN, "Fuse is off, floor is dry")
-    phone.page.get_by_role("button", name="A lead clears it").click()
-    phone.title("Hang the keys")
-
-    assert state(shop)["stopped"] is None
-
-
-def test_damage_found_with_a_photo(phone: Hand, shop: bay.Shop, picture: Path) -> None:
-    """Damage in mid-job: the place, the words, the length and a photo in one event."""
-    phone.job_screen("damage")
-    phone.page.get_by_label("Where?").select_option(label="bonnet")
-    phone.page.get_by_label("What is it?").fill("Stone chip")
-    phone.page.get_by_label("How long, mm?").fill("4")
-    with phone.page.expect_file_chooser() as chosen:
-        phone.page.get_by_role("button", name="Photo of it").click()
-    chosen.value.set_files(picture)
-    phone.says("1 photo")
-    phone.press()
-    phone.title("Hang the keys")
-    phone.sent()
-
-    data = shop.log()[-1]["data"]
-    assert (data["place"], data["words"], data["mm"], len(data["photos"])) == ("bonnet", "Stone chip", 4, 1)
-
-
-def test_the_emergency_page_is_one_tap_and_offline(phone: Hand, shop: bay.Shop) -> None:
-    """The owner's emergency page opens with one tap without the shop, with first aid from the product sheets."""
-    phone.kept()
-    shop.close()
-    phone.page.get_by_role("link", name="Emergency").click()
-
-    phone.title("Emergency")
-    expect(phone.page.get_by_role("link", name="Call 112")).to_have_attribute("href", "tel:112")
-    phone.says("By the sink in bay 2")
-    phone.says("rinse with water for several minutes")
-    phone.says("Follow the product label and safety data sheet")
 
 
 @pytest.mark.parametrize("shop", ["release"], indirect=True)
@@ -328,16 +191,6 @@ def test_a_claim_is_confirmed_with_a_pin_before_the_release(shop: bay.Shop, phon
     assert state(shop)["claimed"] == []
 
 
-def test_a_pin_is_never_written_to_the_phone(phone: Hand, shop: bay.Shop) -> None:
-    """A typed PIN stays in memory: nothing on the phone's disk holds it."""
-    phone.job_screen("leave", "two-coat-protection/keys@car")
-    decide(phone, "Lea", "846291", "The customer keeps the keys")
-    kept = phone.context.storage_state(indexed_db=True)
-
-    assert "The customer keeps the keys" in str(kept)
-    assert "846291" not in str(kept)
-
-
 def test_words_from_outside_are_words(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
     """A car's title that looks like markup is shown as it was typed and does nothing."""
     from bayflow.shop import vehicles
@@ -349,51 +202,6 @@ def test_words_from_outside_are_words(shop: bay.Shop, phone_of: Callable[..., Ha
 
     expect(phone.page.locator(".row-link", has_text="onerror")).to_contain_text(title)
     assert phone.page.locator("#bay img").count() == 0
-
-
-def test_a_pause_is_one_tap_and_a_short_one_asks_nothing(phone: Hand, shop: bay.Shop) -> None:
-    """Pause is noted with the first tap; a reason may follow; back within three minutes the work just goes on."""
-    phone.press()
-    phone.title("Look for new damage")
-    phone.page.get_by_role("button", name="Pause", exact=True).click()
-    phone.title("Paused")
-    phone.later(2000)
-    phone.page.get_by_role("button", name="Waiting for material").click()
-    expect(phone.page.locator(".notice p")).to_have_text("Waiting for material")
-    phone.press()
-    phone.title("Look for new damage")
-    phone.sent()
-
-    assert shop.types() == ["done", "paused", "paused", "resumed"]
-
-
-@pytest.mark.parametrize("shop", ["wash"], indirect=True)
-def test_trouble_on_a_panel_by_its_tile(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
-    """Washing, a tile is tapped for trouble only: the panel comes along, a few words are enough."""
-    phone = phone_of().start()
-    phone.page.get_by_role("link", name="Trouble on a panel").click()
-    phone.page.get_by_role("button", name="left sill").click()
-    phone.page.get_by_label("What is it?").fill("Tar")
-    phone.press()
-    phone.says("Wash this band")
-    phone.sent()
-
-    assert shop.log()[-1]["data"]["place"] == "sill-left"
-
-
-@pytest.mark.parametrize("shop", ["wash"], indirect=True)
-def test_a_wash_takes_four_taps(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
-    """Upper, middle, change of mitt, lower: four taps, and the page says at each what is next."""
-    phone = phone_of().start()
-    if phone.main.inner_text().startswith("Read"):
-        phone.read_all()
-    for words in ("upper band", "middle band", "Take the second mitt", "lower band"):
-        phone.title(words)
-        phone.press()
-    phone.title("Rinse the car")
-    phone.sent()
-
-    assert shop.types().count("done") >= 4
 
 
 def test_a_data_sheet_opens_in_two_taps_without_the_shop(
@@ -436,3 +244,191 @@ def test_a_reading_of_the_air_is_taken_over_from_another_car(shop: bay.Shop, pho
     taken = shop.log()[-1]["data"]
     source = next(e for e in shop.log("White saloon") if e["type"] == "reading" and e["data"]["reading"] == "humidity")
     assert (taken["value"], taken["from"]) == (500, {"job": shop.job("White saloon"), "event": source["id"]})
+
+
+def test_what_may_happen_at_any_step(phone: Hand, shop: bay.Shop, picture: Path) -> None:
+    """Damage, a stop, an emergency, a wrong tap and a pause, one after the other: each leads back to the step."""
+    damage_with_a_photo(phone, shop, picture)
+    one_tap_stops_and_a_lead_clears(phone, shop)
+    the_emergency_page_without_the_shop(phone, shop)
+    a_wrong_tap_taken_back(phone, shop)
+    a_pause_in_one_tap(phone, shop)
+
+
+def damage_with_a_photo(phone: Hand, shop: bay.Shop, picture: Path) -> None:
+    """Damage in mid-job: the place, the words, the length and a photo in one event."""
+    phone.job_screen("damage")
+    phone.page.get_by_label("Where?").select_option(label="bonnet")
+    phone.page.get_by_label("What is it?").fill("Stone chip")
+    phone.page.get_by_label("How long, mm?").fill("4")
+    with phone.page.expect_file_chooser() as chosen:
+        phone.page.get_by_role("button", name="Photo of it").click()
+    chosen.value.set_files(picture)
+    phone.says("1 photo")
+    phone.press()
+    phone.title("Hang the keys")
+    phone.sent()
+
+    (data,) = (event["data"] for event in shop.log() if event["type"] == "damage-found")
+    assert (data["place"], data["words"], data["mm"], len(data["photos"])) == ("bonnet", "Stone chip", 4, 1)
+
+
+def one_tap_stops_and_a_lead_clears(phone: Hand, shop: bay.Shop) -> None:
+    """Stop – unsafe asks nothing first; what happened is told later; only a lead lets the work go on."""
+    before = len(shop.types())
+    phone.page.get_by_role("button", name="Stop – unsafe").click()
+    phone.title("Stopped – unsafe")
+    phone.page.get_by_label("What happened?").fill("Water near the socket")
+    phone.later(1000)
+    phone.page.get_by_role("button", name="Note what happened").click()
+    phone.says("Water near the socket")
+    phone.sent()
+    assert shop.types()[before:] == ["stopped", "stopped"]
+    decide(phone, "Lea", bay.PIN, "Fuse is off, floor is dry")
+    phone.page.get_by_role("button", name="A lead clears it").click()
+    phone.title("Hang the keys")
+
+    assert state(shop)["stopped"] is None
+
+
+def the_emergency_page_without_the_shop(phone: Hand, shop: bay.Shop) -> None:
+    """The owner's emergency page opens with one tap without the shop, with first aid from the product sheets."""
+    phone.kept()
+    shop.close()
+    phone.page.get_by_role("link", name="Emergency").click()
+
+    phone.title("Emergency")
+    expect(phone.page.get_by_role("link", name="Call 112")).to_have_attribute("href", "tel:112")
+    phone.says("By the sink in bay 2")
+    phone.says("rinse with water for several minutes")
+    phone.says("Follow the product label and safety data sheet")
+    shop.open()
+    phone.page.go_back()
+    phone.title("Hang the keys")
+
+
+def a_wrong_tap_taken_back(phone: Hand, shop: bay.Shop) -> None:
+    """A wrong tap is taken back from the same screen: the step is open again, both entries stay in the log."""
+    before = len(shop.types())
+    phone.press()
+    phone.title("Look for new damage")
+    phone.page.get_by_role("link", name="Take back").click()
+    phone.later(1000)
+    phone.page.get_by_role("button", name="Wrong tap").click()
+    phone.title("Hang the keys")
+    phone.sent()
+
+    assert shop.types()[before:] == ["done", "taken-back"]
+    phone.job_screen("log")
+    phone.says("taken back")
+    phone.job_screen()
+    phone.title("Hang the keys")
+
+
+def a_pause_in_one_tap(phone: Hand, shop: bay.Shop) -> None:
+    """Pause is noted with the first tap; a reason may follow; back within three minutes the work just goes on.
+
+    After a longer one, who can't tell does the last step again.
+    """
+    before = len(shop.types())
+    phone.press()
+    phone.title("Look for new damage")
+    phone.page.get_by_role("button", name="Pause", exact=True).click()
+    phone.title("Paused")
+    phone.later(2000)
+    phone.page.get_by_role("button", name="Waiting for material").click()
+    expect(phone.page.locator(".notice p")).to_have_text("Waiting for material")
+    phone.press()
+    phone.title("Look for new damage")
+    phone.sent()
+    assert shop.types()[before:] == ["done", "paused", "paused", "resumed"]
+
+    phone.page.get_by_role("button", name="Pause", exact=True).click()
+    phone.title("Paused")
+    phone.later(4 * bay.MINUTE)
+    phone.page.get_by_role("button", name="Can't tell: do it again").click()
+    phone.press()
+
+    phone.title("Hang the keys")
+
+
+def test_left_out_with_a_pin_is_confirmed(phone: Hand, shop: bay.Shop) -> None:
+    """With the shop in reach a PIN makes the decision whole; nothing on the phone's disk ever holds it."""
+    phone.job_screen("leave", "two-coat-protection/keys@car")
+    decide(phone, "Lea", "846291", "The customer keeps the keys")
+    kept = phone.context.storage_state(indexed_db=True)
+    assert "The customer keeps the keys" in str(kept)
+    assert "846291" not in str(kept)
+
+    phone.page.get_by_label("PIN").fill(bay.PIN)
+    phone.page.get_by_role("button", name="Leave it out").click()
+    phone.title("Look for new damage")
+
+    assert list(state(shop)["left_out"]) == ["two-coat-protection/keys@car#1"]
+    assert state(shop)["claimed"] == []
+
+
+def test_what_is_not_right_is_done_again_or_accepted(phone: Hand, shop: bay.Shop, picture: Path) -> None:
+    """Both wait for a lead: one thing comes back as the next attempt, a bad answer is accepted as it is."""
+    phone.page.get_by_role("link", name="Not right").click()
+    phone.page.get_by_label("What is not right?").fill("The board is full")
+    phone.press()
+    phone.title("Not right")
+    phone.says("The board is full")
+    phone.press()
+    decide(phone, "Lea", bay.PIN, "Hang them in the office")
+    phone.page.get_by_role("button", name="Do it again").click()
+    phone.title("Hang the keys")
+    phone.press()
+    phone.title("Look for new damage")
+    phone.sent()
+    assert shop.log()[-1]["tasks"] == ["two-coat-protection/keys@car#2"]
+
+    phone.take_photo(picture)
+    phone.later(1000)
+    phone.page.get_by_role("button", name="The customer must see this first").click()
+    phone.title("Not right")
+    phone.page.get_by_role("link", name="Accept as is").click()
+    decide(phone, "Otto", bay.PIN[::-1], "The customer was here")
+    phone.page.get_by_role("button", name="Accept as is").click()
+    phone.title("Measure panel")
+
+    assert len(state(shop)["accepted"]) == 1
+
+
+def test_a_late_entry_is_marked_and_names_who_did_it(phone: Hand, shop: bay.Shop) -> None:
+    """Something done earlier is noted with its own time and person, and marked as noted late."""
+    phone.job_screen("late", "two-coat-protection/keys@car")
+    phone.page.get_by_label("At about what time?").fill("13:20")
+    phone.page.get_by_label("Who did it?").select_option(label="Ben")
+    phone.press()
+    phone.title("Look for new damage")
+    phone.sent()
+
+    event, done = shop.log()[-1], state(shop)["done"]["two-coat-protection/keys@car#1"]
+    assert event["data"]["happened"] == bay.START - 40 * bay.MINUTE
+    assert (event["person"], event["noted_by"]) == (shop.person("Ben"), shop.person("Ana"))
+    assert done["late"] is True
+
+
+@pytest.mark.parametrize("shop", ["wash"], indirect=True)
+def test_trouble_by_a_tile_and_a_wash_in_four_taps(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """Washing, a tile is tapped for trouble only, and the panel comes along. Upper, middle, change of mitt, lower."""
+    phone = phone_of().start()
+    phone.page.get_by_role("link", name="Trouble on a panel").click()
+    phone.page.get_by_role("button", name="left sill").click()
+    phone.page.get_by_label("What is it?").fill("Tar")
+    phone.press()
+    phone.says("Wash this band")
+    phone.sent()
+    assert shop.log()[-1]["data"]["place"] == "sill-left"
+
+    if phone.main.inner_text().startswith("Read"):
+        phone.read_all()
+    for words in ("upper band", "middle band", "Take the second mitt", "lower band"):
+        phone.title(words)
+        phone.press()
+    phone.title("Rinse the car")
+    phone.sent()
+
+    assert shop.types().count("done") >= 4

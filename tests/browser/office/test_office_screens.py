@@ -1,5 +1,6 @@
 """Every screen of the office at 320, 390 and 1280 px: whole, reachable by thumb, readable, sound for axe-core."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import measures
@@ -90,13 +91,21 @@ def address(office: Office, path: str) -> str:
     return office.address + path.format(**ids)
 
 
-@pytest.mark.parametrize("name", PAGES)
-def test_a_screen_holds_at_every_width(desk: BrowserContext, office: Office, name: str) -> None:
-    """No sideways scrolling, no target under 48 px, contrast at least 7:1, nothing for axe-core, no word in the log."""
-    page = desk.new_page()
-    log: list[str] = []
+@pytest.fixture(scope="module")
+def looked_at(desk: BrowserContext) -> Iterator[tuple[Page, list[str]]]:
+    """A page for all of them, and what its log says."""
+    page, log = desk.new_page(), []
     page.on("console", lambda m: log.append(m.text) if m.type in ("error", "warning") else None)
     page.on("pageerror", lambda e: log.append(str(e)))
+    yield page, log
+    page.close()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_screen_holds_at_every_width(looked_at: tuple[Page, list[str]], office: Office, name: str) -> None:
+    """No sideways scrolling, no target under 48 px, contrast at least 7:1, nothing for axe-core, no word in the log."""
+    page, log = looked_at
+    log.clear()
     page.goto(address(office, PAGES[name]))
     page.evaluate("() => document.querySelectorAll('details').forEach((d) => { d.open = true; })")
 
@@ -104,7 +113,6 @@ def test_a_screen_holds_at_every_width(desk: BrowserContext, office: Office, nam
     weak = measures.weak_texts(page, "body", least=0)
     page.evaluate("() => document.querySelectorAll('tbody tr:nth-child(n+30)').forEach((row) => row.remove())")
     found = measures.axe(page)
-    page.close()
 
     assert wide == {}
     assert small == {}
