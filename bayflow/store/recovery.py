@@ -108,10 +108,10 @@ def _set_aside(path: Path, offset: int, tail: bytes, device: Disk, scratch: Path
 
 
 def job_files(jobs: Path) -> Iterator[tuple[str, str, int]]:
-    """Every job file below *jobs*: (job, month, size), oldest month first."""
+    """Every job file below *jobs*: (job, month, size), by month and number, whatever order the disk keeps."""
     for month in sorted(entry.name for entry in os.scandir(jobs) if names.is_month(entry.name)):
         with os.scandir(jobs / month) as files:
-            for entry in files:
+            for entry in sorted(files, key=lambda file: file.name):
                 job = entry.name.removesuffix(".jsonl")
                 if entry.name.endswith(".jsonl") and names.is_job(job) and names.month_of(job) == month:
                     yield job, month, entry.stat().st_size

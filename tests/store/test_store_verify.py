@@ -147,13 +147,13 @@ def test_verify_beside_a_busy_server_finds_nothing(folder):
 
     def work(number):
         at = 1000 * number
-        while not stop.is_set():
+        while not stop.wait(0.002):  # as long as a disk takes: in memory they would outrun whoever reads
             try:
                 at += 5
                 photo = store.put_photo(b"photo %d" % at, "2026-07")
                 batch = [*events(at, 4), event(at + 4, data={"photos": [photo]})]
                 store.append((OLD, OTHER)[number % 2], batch, new=True)
-                if at % 50 == 0:
+                if number == 2 and at % 50 == 0:
                     store.seal(OLD, {}, AT)
             except Exception as reason:
                 trouble.append(reason)
