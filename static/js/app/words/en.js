@@ -90,7 +90,7 @@ export default {
   "machine.loud": "Wear hearing protection: today's noise has reached 85 dB(A).", "machine.asof": "As the shop knew at {time}.", "machine.other": "Another person goes on", "machine.other.note": "the limit protects your hands",
   "first.title": "Something comes first", "first.do": "First: {step}",
   "hold.flash": "flash", "hold.dwell": "dwell", "hold.recoat": "recoat window", "hold.cure": "cure", "hold.window": "window",
-  "hold.more": "{step} (+{n})", "hold.opens": "{step}: opens {time}", "hold.opens.in": "{step}: in {span}", "hold.open": "{step}: now, latest {time}", "hold.open.in": "{step}: now, {span} left",
+  "hold.more": "{step} and {n} more", "hold.opens": "{step}: opens {time}", "hold.opens.in": "{step}: in {span}", "hold.open": "{step}: now, latest {time}", "hold.open.in": "{step}: now, {span} left",
   "hold.nolimit": "{step}: open since {time}", "hold.late": "{step}: {span} over, go now",
 
   "coat.who": "Who does what?", "coat.spreads": "{a} spreads, {b} levels", "coat.alone": "{a} alone", "coat.swap": "Swap: {a} spreads, {b} levels",

@@ -90,7 +90,7 @@ export default {
   "machine.loud": "Usa protección auditiva: el ruido de hoy ya llegó a 85 dB(A).", "machine.asof": "Según el taller a las {time}.", "machine.other": "Sigue otra persona", "machine.other.note": "el límite protege tus manos",
   "first.title": "Algo va primero", "first.do": "Primero: {step}",
   "hold.flash": "evaporación", "hold.dwell": "actuación", "hold.recoat": "ventana de repintado", "hold.cure": "curado", "hold.window": "ventana",
-  "hold.more": "{step} (+{n})", "hold.opens": "{step}: se abre {time}", "hold.opens.in": "{step}: en {span}", "hold.open": "{step}: ya, como tarde {time}", "hold.open.in": "{step}: ya, quedan {span}",
+  "hold.more": "{step} y {n} más", "hold.opens": "{step}: se abre {time}", "hold.opens.in": "{step}: en {span}", "hold.open": "{step}: ya, como tarde {time}", "hold.open.in": "{step}: ya, quedan {span}",
   "hold.nolimit": "{step}: abierto desde {time}", "hold.late": "{step}: {span} de más, hazlo ya",
 
   "coat.who": "¿Quién hace qué?", "coat.spreads": "{a} extiende, {b} nivela", "coat.alone": "{a} a solas", "coat.swap": "Cambiar: {a} extiende, {b} nivela",
