@@ -1,13 +1,14 @@
 """Every job that the chooser proposes for any car and day: compiled and rehearsed on every body. Run by hand:
 
-    python tests/chooser_sweep.py [FINDINGS]
+    python tests/chooser_sweep.py [FINDINGS [MORE]]
 
-Cases are every aim, every set of up to FINDINGS findings (3), in and out of doors, winter and summer, cold and warm, a
-new and a known car, coated or not. Cases that lead to the same procedures are one job. What the chooser offers in the
-place of all others is a job too. A job must compile without a fault, or be refused by a rule that names its surface,
-and its rehearsal must come to an end.
+Cases are every aim, every set of up to FINDINGS findings (2) and MORE larger ones by chance (40), in and out of doors,
+winter and summer, cold and warm, a new and a known car, coated or not. Cases that lead to the same procedures are one
+job. What the chooser offers in the place of all others is a job too. A job must compile without a fault, and its
+rehearsal must come to an end.
 """
 
+import random
 import sys
 import time
 from collections.abc import Iterator
@@ -34,20 +35,22 @@ DAYS = ({"month": 6}, {"month": 12, "low_dc": 30, "indoors": False}, {"month": 1
 Job = tuple[str, tuple[str, ...]]
 
 
-def cases(body: str, most: int) -> Iterator[Case]:
-    """Every case of a car of *body* with at most *most* findings."""
+def cases(body: str, most: int, more: int) -> Iterator[Case]:
+    """Every case of a car of *body* with at most *most* findings, and of *more* larger sets of them."""
+    dice = random.Random(1)
     finds = [frozenset(some) for size in range(most + 1) for some in combinations(FINDS, size)]
+    finds += [frozenset(dice.sample(sorted(FINDS), dice.randint(most + 1, len(FINDS)))) for _ in range(more)]
     for aim, found, history, day in product(("", *AIMS), finds, HISTORIES, DAYS):
         yield Case(**({"body": body, "aim": aim, "finds": found} | history | day))
 
 
-def jobs(most: int) -> list[Job]:
+def jobs(most: int, more: int) -> list[Job]:
     """Every distinct job: a body and the procedures, as the office would put them together."""
     found: dict[Job, None] = {}
     for body in LIBRARY.bodies:
         ready = [name for name in LIBRARY.procedures if fits(LIBRARY, name, body)]
         seen = set()
-        for case in cases(body, most):
+        for case in cases(body, most, more):
             chosen = choose(case, ready)
             mark = tuple(chosen.proposed), tuple(sorted(chosen.refused)), tuple(chosen.instead)
             if mark in seen:
@@ -73,7 +76,8 @@ def wrong(job: Job) -> list[str]:
 def main() -> int:
     """Print what was tried and what is wrong; 1 if anything is."""
     begun = time.monotonic()
-    every = jobs(int(sys.argv[1]) if len(sys.argv) > 1 else 3)
+    most, more = [*map(int, sys.argv[1:]), *(2, 40)[len(sys.argv) - 1 :]]
+    every = jobs(most, more)
     print(f"{len(every)} jobs on {len(LIBRARY.bodies)} bodies, found in {time.monotonic() - begun:.0f} s", flush=True)
     with Pool() as pool:
         bad = [line for lines in pool.imap_unordered(wrong, every, chunksize=8) for line in lines]
