@@ -333,6 +333,7 @@ def a_pause_in_one_tap(phone: Hand, shop: bay.Shop) -> None:
     before = len(shop.types())
     phone.press()
     phone.title("Look for new damage")
+    phone.later(1000)
     phone.page.get_by_role("button", name="Pause", exact=True).click()
     phone.title("Paused")
     phone.later(2000)
@@ -343,6 +344,7 @@ def a_pause_in_one_tap(phone: Hand, shop: bay.Shop) -> None:
     phone.sent()
     assert shop.types()[before:] == ["done", "paused", "paused", "resumed"]
 
+    phone.later(1000)
     phone.page.get_by_role("button", name="Pause", exact=True).click()
     phone.title("Paused")
     phone.later(4 * bay.MINUTE)
