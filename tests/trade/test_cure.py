@@ -116,3 +116,11 @@ def test_24_hours_at_10_degrees_by_a_nurse_saul_table_are_12() -> None:
     assert cure.by_table(log[10], rows, HOUR, 0, 24 * HOUR).credited == 12 * HOUR
     assert cure.by_table(log[35], rows, HOUR, 0, 24 * HOUR).credited == 24 * HOUR
     assert cure.by_table(log[0], rows, HOUR, 0, 24 * HOUR).credited == 0
+
+
+@pytest.mark.parametrize(
+    ("temp_dc", "permille"), [(-50, 0), (49, 0), (50, 333), (99, 333), (100, 500), (199, 500), (200, 1000), (400, 1000)]
+)
+def test_a_row_of_a_table_counts_from_its_own_temperature_on(temp_dc: int, permille: int) -> None:
+    """Read off an invented table of three rows by eye: between two rows the slower one counts, below the first none."""
+    assert cure.table_rate([(50, 333), (100, 500), (200, 1000)], temp_dc) == permille

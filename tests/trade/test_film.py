@@ -134,3 +134,12 @@ def test_nothing_has_no_mean() -> None:
         film.mean([])
     with pytest.raises(ValueError, match="at least one reading"):
         film.spot_mean([], SPREAD)
+
+
+@pytest.mark.parametrize(
+    ("values", "odd"),
+    [((1000, 1010, 1080), (2,)), ((1000, 1010, 1070), ()), ((1000, 1064, 1128), (0, 1, 2)), ((1000, 1080), ())],
+)
+def test_alone_is_what_no_other_reading_repeats(values: tuple[int, ...], odd: tuple[int, ...]) -> None:
+    """At a spread of 1.5 µm a reading stands alone beyond 3·√2·1.5 = 6.364 µm (computed by hand from the rule)."""
+    assert film.alone(values, SPREAD) == odd

@@ -5,7 +5,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bayflow.trade.thinning import BUCKET_MS, thin
+from bayflow.trade.thinning import BUCKET_MS, extremes, thin
 
 MINUTE = 60_000
 ROWS = st.lists(
@@ -44,3 +44,10 @@ def test_a_night_of_minutes_becomes_a_few_dozen_rows_less_than_an_hour_apart():
     assert len(kept) <= 4 * 28 + 2
     assert max(b[0] - a[0] for a, b in pairwise(kept)) < 60 * MINUTE
     assert (kept[0], kept[-1]) == (night[0], night[-1])
+
+
+def test_extremes_are_the_earliest_of_equals_each_once():
+    """Read off by eye: coldest at 1 and 3, warmest and driest at 2, dampest at 4; one row has no humidity."""
+    rows = [(4, 150, 900), (1, 50, 500), (3, 50, 600), (2, 200, 300), (5, 120, None)]
+    assert extremes(rows) == [(1, 50, 500), (2, 200, 300), (4, 150, 900)]
+    assert extremes([]) == []

@@ -1,5 +1,6 @@
 """Units against the exact factors of the handbooks and a units library; values as people read them."""
 
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 import pint
@@ -165,3 +166,16 @@ def test_a_number_is_rounded_once_and_read_back_near(value: Fraction, digits: in
     """What is written is within half a step of the last digit."""
     assert abs(Fraction(units.number(value, digits)) - value) <= Fraction(1, 2 * 10**digits)
     assert units.number(value, digits, "es").replace(",", ".") == units.number(value, digits)
+
+
+@given(st.fractions(-1_000_000, 1_000_000, max_denominator=8))
+def test_whole_rounds_as_decimal_arithmetic_does(value: Fraction) -> None:
+    """Halves away from zero: round-half-up of the General Decimal Arithmetic Specification 1.70, by decimal."""
+    exact = Decimal(value.numerator) / value.denominator
+    assert units.whole(value) == int(exact.quantize(Decimal(1), ROUND_HALF_UP))
+
+
+def test_a_unit_is_known_by_its_name_alone() -> None:
+    """Every unit means itself; what is none of them means nothing."""
+    assert [units.unit_named(unit) for unit in units.UNITS] == list(units.UNITS)
+    assert units.unit_named("furlong") is None
