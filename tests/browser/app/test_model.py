@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Page
 
-from bayflow.trade import units
+from bayflow.trade import gloss, units
 
 LENGTHS = st.integers(20_000, 180_000)
 
@@ -194,6 +194,19 @@ def test_doses_and_lengths_are_the_shops_computers(page: Page, number: int) -> N
     )
     assert (metric, us) == (units.dose(number, "metric"), units.dose(number, "us"))
     assert mm == (whole if (whole := units.whole(Fraction(number, 100) * Fraction(254, 10))) < 10_000 else None)
+
+
+def test_the_angle_of_gloss_is_the_trades(page: Page) -> None:
+    """Around both thresholds the phone asks next for the angle that ASTM D523 reports, as `gloss.geometry` names it."""
+    values = [0, 99, 100, 101, 699, 700, 701, 2000]
+    asked = page.evaluate(
+        """async (values) => {
+            const { glossAngle } = await load("/js/app/screens/reading.js");
+            return values.map((value) => glossAngle("gloss_60", value));
+        }""",
+        values,
+    )
+    assert asked == [None if (angle := gloss.geometry(value)) == 60 else f"gloss_{angle}" for value in values]
 
 
 def test_a_refused_pin_is_said_in_the_phones_language(page: Page) -> None:

@@ -82,7 +82,7 @@ function judge(limits, number) {
 }
 
 /** Gloss read at 60° that is to be reported at another angle (bayflow/trade/gloss.py): the reading that comes next. */
-const glossAngle = (reading, value) =>
+export const glossAngle = (reading, value) =>
   reading !== "gloss_60" ? null : value > 700 ? "gloss_20" : value < 100 ? "gloss_85" : null;
 
 /** The limits that this reading must meet: of the step it is read for, else of the next step that has one. */
