@@ -19,6 +19,7 @@ from bayflow.job.findings import findings
 from bayflow.job.fold import fold
 from bayflow.job.gate import STATES, gate
 from bayflow.job.sheet import Index
+from bayflow.procedure.words_of_trade import LABEL_SIGNALS, SIGNALS
 from bayflow.trade.units import temperature as degrees
 from bayflow.trade.units import thickness
 from bayflow.web.office.reader import Reader
@@ -243,3 +244,10 @@ def test_a_clock_takes_any_moment(ms: int) -> None:
 
     assert clock.full(ms)
     assert clock.moment(ms)
+
+
+def test_every_signal_word_is_said_in_both_languages() -> None:
+    """Spanish label words of the Globally Harmonized System: Peligro, Atención (UN GHS, Spanish text; from memory)."""
+    for words in WORDS.values():
+        assert {f"signal.{word}" for word in (*SIGNALS, *map(str.upper, LABEL_SIGNALS))} <= set(words)
+    assert [WORDS["es"][f"signal.{word.upper()}"].title() for word in LABEL_SIGNALS] == ["Peligro", "Atención"]

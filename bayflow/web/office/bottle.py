@@ -12,6 +12,7 @@ from bayflow.trade.units import number, volume
 from bayflow.web.office import desk, shelf
 from bayflow.web.office.forms import OfficeForm, choice, text
 from bayflow.web.office.pages import form_page, office
+from bayflow.web.office.reader import phrase
 
 _VESSEL_WORDS = (
     ("bottle", "Bottle, filled to this mark"), ("bucket", "Bucket with this much water in it"),
@@ -68,6 +69,10 @@ class _Told:
     def text(self, words: Any) -> str:
         """Words of the product's record."""
         return bottles.in_words(words, self.lang)
+
+    def signal(self, word: str) -> str:
+        """The signal word as labels write it."""
+        return phrase(self.lang, f"signal.{word.upper()}").capitalize()
 
     @property
     def date(self) -> str:

@@ -143,7 +143,9 @@ class JobView:
         return StepView(
             part=first["part"], step=first["step"], words=self.reader.text(first["do"]),
             why=self.reader.text(first["why"]),
-            cautions=[(c["signal"], self.reader.text(c["text"])) for c in first["cautions"]],
+            cautions=[
+                (self.teller.say(f"signal.{one['signal']}"), self.reader.text(one["text"])) for one in first["cautions"]
+            ],
             standings=sorted(standings.values(), key=lambda s: _RANK.get(s.state, 5)), done=done, total=len(tasks),
             picture=self.reader.picture(first.get("picture")),
         )  # fmt: skip

@@ -61,7 +61,8 @@ class Told:
         for one in step.cautions:
             product = self.library.products.get(one.label_of.name) if one.label_of else None
             words = label_words(product) if product else one.text
-            found.append(((product.signal or "").upper() if product else one.signal, self.text(words)))
+            signal = (product.signal or "").upper() if product else one.signal
+            found.append((phrase(self.lang, f"signal.{signal}") if signal else "", self.text(words)))
         return found
 
     def hold(self, hold: Hold) -> str:

@@ -22,6 +22,7 @@ PLACES: dict[str, dict[str, str]] = {
 _EN = {
     # small words
     "yes": "yes", "no": "no", "and": "and", "or": "or", "revision": "revision {n}", "try": "{task}, try {n}",
+    "signal.DANGER": "DANGER", "signal.WARNING": "WARNING", "signal.CAUTION": "CAUTION", "signal.NOTICE": "NOTICE",
     "dew_margin": "margin over the dew point", "film_removed": "film taken off so far", "nobody": "nobody else",
     "hold.recoat": "the recoat hold", "hold.flash": "the flash window", "hold.dwell": "the dwell",
     "hold.cure": "the cure", "hold.window": "the window",
@@ -173,6 +174,8 @@ _EN = {
 
 _ES = {
     "yes": "sí", "no": "no", "and": "y", "or": "o", "revision": "revisión {n}", "try": "{task}, intento {n}",
+    # Peligro and Atención: the Spanish label words of the Globally Harmonized System (from memory)
+    "signal.DANGER": "PELIGRO", "signal.WARNING": "ATENCIÓN", "signal.CAUTION": "PRECAUCIÓN", "signal.NOTICE": "AVISO",
     "dew_margin": "margen sobre el punto de rocío", "film_removed": "pintura quitada hasta ahora",
     "nobody": "nadie más",
     "hold.recoat": "la espera entre capas", "hold.flash": "la ventana de evaporación", "hold.dwell": "el reposo",

@@ -177,7 +177,7 @@ export function cautions(at, tasks) {
     el(
       "div",
       { class: `caution says-${caution.signal.toLowerCase()}`, "data-key": `c${caution.text}` },
-      el("strong", { class: "signal" }, caution.signal),
+      el("strong", { class: "signal" }, say(`signal.${caution.signal}`)),
       words(at.sheet, caution.text, "p"),
     ),
   );

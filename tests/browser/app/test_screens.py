@@ -228,13 +228,16 @@ def test_paused_and_stopped(shop: bay.Shop, phone_of: Callable[..., Hand]) -> No
 
 @pytest.mark.parametrize("shop", ["wipe-1"], indirect=True)
 def test_every_screen_in_spanish_fits_the_smallest(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
-    """Spanish words are longer: at 320 px nothing runs out sideways and no target shrinks."""
-    phone, wrong = phone_of(*SIZES["320"]).start("Ben"), {}
+    """Spanish words are longer: at 320 px nothing runs out sideways, no target shrinks; signal words are said too."""
+    phone, wrong, signals = phone_of(*SIZES["320"]).start("Ben"), {}, set()
     for name, parts in {**IN_JOB, **OUTSIDE}.items():
         phone.go(*(("job", phone.grey) if name in IN_JOB else ()), *parts)
         phone.later(300)
         small = measures.small_targets(phone.page, 64 if name in IN_JOB else 48)
         if small or measures.too_wide(phone.page) > 0:
             wrong[name] = (small, measures.too_wide(phone.page))
+        signals |= set(phone.page.locator(".signal").all_inner_texts())
 
     assert wrong == {}
+    assert signals
+    assert signals <= {"PELIGRO", "ATENCIÓN", "PRECAUCIÓN", "AVISO"}

@@ -42,7 +42,9 @@ function productCard(at, id) {
       "div",
       { class: "from-label" },
       el("p", { class: "label" }, say("label.from")),
-      product.label?.signal ? el("p", {}, el("strong", { class: "signal" }, product.label.signal)) : null,
+      product.label?.signal
+        ? el("p", {}, el("strong", { class: "signal" }, say(`signal.${product.label.signal.toUpperCase()}`)))
+        : null,
       list(say("label.hazards"), product.label?.hazards),
       list(say("label.precautions"), product.label?.precautions),
     ),
