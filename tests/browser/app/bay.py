@@ -7,11 +7,14 @@ import shutil
 import socket
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
+from contextlib import closing
 from pathlib import Path
 from socketserver import ThreadingMixIn
 from typing import Any
 from wsgiref.simple_server import WSGIRequestHandler, WSGIServer, make_server
+
+from werkzeug.test import run_wsgi_app
 
 from bayflow.job.sheet import key
 from bayflow.shop import contact, jobs, people, phones, procedures, settings, vehicles
@@ -23,6 +26,17 @@ SECOND, MINUTE, HOUR, DAY = 1000, 60_000, 3_600_000, 86_400_000
 COATS = "two-coat-protection"
 PIN = "4711"
 GOOD = {"surface_temp": 200, "wheel_temp": 200, "air_temp": 200, "humidity": 500, "direct_sun": 0}
+
+
+_DECIDES = (
+    "PATH_INFO",
+    "QUERY_STRING",
+    "HTTP_ACCEPT_ENCODING",
+    "HTTP_IF_NONE_MATCH",
+    "HTTP_IF_MODIFIED_SINCE",
+    "HTTP_RANGE",
+)
+_FILES: dict[tuple[Any, ...], tuple[bytes, str, list[tuple[str, str]]]] = {}
 
 
 class _Server(ThreadingMixIn, WSGIServer):
@@ -83,7 +97,9 @@ class Shop:
         self.app.close()
         self.app = None
 
-    def _answer(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterator[bytes]:
+    def _answer(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
+        if environ["REQUEST_METHOD"] == "GET" and environ["PATH_INFO"].startswith("/static/"):
+            return self._file(environ, start_response)
         answer = self.app(environ, start_response)
         if environ["PATH_INFO"] == "/api/contact":
             self.contacts.append(environ["REQUEST_METHOD"])
@@ -91,6 +107,17 @@ class Shop:
                 self.swallow -= 1
                 environ["bay.connection"].shutdown(socket.SHUT_RDWR)
         return answer
+
+    def _file(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
+        """A file of the app, asked of it once a process: a phone without a worker fetches each of some hundred."""
+        wanted = tuple(environ.get(name) for name in _DECIDES)
+        if wanted not in _FILES:
+            parts, status, headers = run_wsgi_app(self.app, environ)
+            with closing(parts):
+                _FILES[wanted] = b"".join(parts), status, list(headers)
+        body, status, headers = _FILES[wanted]
+        start_response(status, headers)
+        return [body]
 
     @property
     def up(self) -> bool:

@@ -56,11 +56,13 @@ def shop(
 
 
 @pytest.fixture
-def phone_of(chromium: Browser, shop: bay.Shop) -> Iterator[Callable[..., Hand]]:
-    """`phone_of(width, height)`: a phone, not paired yet."""
+def phone_of(request: pytest.FixtureRequest, chromium: Browser, shop: bay.Shop) -> Iterator[Callable[..., Hand]]:
+    """`phone_of(width, height)`: a phone, not paired yet. It has a worker where the test is marked with `keeps`."""
     hands: list[Hand] = []
+    keeps = request.node.get_closest_marker("keeps") is not None
 
     def make(*size: int, **context: object) -> Hand:
+        context = {"service_workers": "allow" if keeps else "block"} | context
         hands.append(Hand(chromium, shop, *size, **context))
         return hands[-1]
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import bay
+import pytest
 import qrcode
 from hand import Hand
 from playwright.sync_api import expect
@@ -31,6 +32,7 @@ def test_a_code_pairs_once(phone_of: Callable[..., Hand], shop: bay.Shop) -> Non
         phone.says(fault or "Who is working?")
 
 
+@pytest.mark.keeps
 def test_every_way_to_open_a_car(phone: Hand, shop: bay.Shop, tmp_path: Path, picture: Path) -> None:
     """The label's address, a photo of it, the six characters under it; a photo of anything else says what to do."""
     which = phone.page.locator(".which")
@@ -80,6 +82,7 @@ def test_a_car_that_is_not_here_gets_a_note(phone: Hand, shop: bay.Shop) -> None
     assert [note.words for note in notes.open_notes(shop.store)] == ["A blue estate stands at the gate"]
 
 
+@pytest.mark.keeps
 def test_the_app_opens_without_the_shop(phone: Hand, shop: bay.Shop) -> None:
     """Closed and opened again with the server gone, it comes up where the person was.
 
@@ -126,6 +129,7 @@ def test_the_pack_leaves_out_comments_only() -> None:
         assert all(new == "" for old, new in pairs if old != new), url
 
 
+@pytest.mark.keeps
 def test_a_first_visit_asks_for_little(phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
     """The app comes in one piece: the shop is asked for the page and what it links, for no other file by itself."""
     asked: list[str] = []
@@ -139,6 +143,7 @@ def test_a_first_visit_asks_for_little(phone_of: Callable[..., Hand], shop: bay.
     ]  # fmt: skip
 
 
+@pytest.mark.keeps
 def test_a_new_version_is_offered_and_never_pushed(phone: Hand, shop: bay.Shop, monkeypatch) -> None:
     """A newer app waits until somebody takes it: inside a job nothing is even said; old files go when it took over."""
     phone.kept()

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import bay
+import pytest
 from hand import Hand
 from playwright.sync_api import expect
 
@@ -30,6 +31,7 @@ def test_a_step_that_was_noted_is_at_the_shop(phone: Hand, shop: bay.Shop) -> No
     assert event["person"] == event["noted_by"] == shop.person("Ana")
 
 
+@pytest.mark.keeps
 def test_radio_off_then_on(phone: Hand, shop: bay.Shop, picture: Path) -> None:
     """Steps noted with the radio off outlive a reload and arrive once, in the order in which they were noted."""
     phone.kept()
@@ -49,6 +51,7 @@ def test_radio_off_then_on(phone: Hand, shop: bay.Shop, picture: Path) -> None:
     assert numbers == sorted(set(numbers))
 
 
+@pytest.mark.keeps
 def test_server_gone_then_back(phone: Hand, shop: bay.Shop, picture: Path) -> None:
     """With the server gone the phone says so, works on, opens again from its own disk, and sends when it is back."""
     phone.kept()
@@ -78,6 +81,7 @@ def test_an_answer_lost_on_the_way(phone: Hand, shop: bay.Shop) -> None:
     assert len(shop.contacts) >= 3
 
 
+@pytest.mark.keeps
 def test_two_tabs_speak_one_at_a_time(phone: Hand, shop: bay.Shop) -> None:
     """Two tabs of one phone share outbox and counter: every event arrives once and no number is used twice."""
     phone.kept()
@@ -96,6 +100,7 @@ def test_two_tabs_speak_one_at_a_time(phone: Hand, shop: bay.Shop) -> None:
     assert shop.types() == ["done"]
 
 
+@pytest.mark.keeps
 def test_what_the_shop_refuses_stays_in_sight(phone: Hand, shop: bay.Shop) -> None:
     """An entry that the shop won't take is shown with its reason, never dropped, and holds nothing else up."""
     phone.kept()
@@ -126,6 +131,7 @@ def test_what_the_shop_refuses_stays_in_sight(phone: Hand, shop: bay.Shop) -> No
     assert shop.types() == []
 
 
+@pytest.mark.keeps
 def test_a_revoked_phone_keeps_its_rows(phone: Hand, shop: bay.Shop) -> None:
     """A phone that the shop shut out keeps what it noted; paired again, it brings it, marked as carried."""
     from bayflow.shop import phones
@@ -203,6 +209,7 @@ def test_a_photo_arrives_shrunk_upright_and_without_its_place(phone: Hand, shop:
     assert 0x8825 not in image.getexif()
 
 
+@pytest.mark.keeps
 def test_unsent_rows_can_be_saved_as_a_file(phone: Hand, tmp_path: Path) -> None:
     """A phone that can't reach the shop gives the owner a file with every unsent row."""
     import json
@@ -220,6 +227,7 @@ def test_unsent_rows_can_be_saved_as_a_file(phone: Hand, tmp_path: Path) -> None
     assert [row["type"] for row in rows if "type" in row] == ["done"]
 
 
+@pytest.mark.keeps
 def test_two_phones_on_one_car_converge(phone: Hand, phone_of: Callable[..., Hand], shop: bay.Shop) -> None:
     """Two phones that both noted a step offline agree in the end: the earlier one counts, the other is kept as also."""
     from bayflow.shop import jobs

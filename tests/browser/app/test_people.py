@@ -63,6 +63,7 @@ def test_who_did_the_work_does_not_check_it(shop: bay.Shop, phone_of: Callable[.
     assert done["person"] == shop.person("Ana")
 
 
+@pytest.mark.keeps
 @pytest.mark.parametrize("shop", ["final-look"], indirect=True)
 def test_the_release_needs_a_lead_with_a_pin_and_the_shop(
     shop: bay.Shop, phone_of: Callable[..., Hand], picture: Path
@@ -93,6 +94,7 @@ def test_the_release_needs_a_lead_with_a_pin_and_the_shop(
     assert [row["job"] for row in jobs.finished(shop.store)] == [phone.grey]
 
 
+@pytest.mark.keeps
 def test_left_out_offline_is_claimed_and_waits_for_confirmation(phone: Hand, shop: bay.Shop) -> None:
     """Without the shop a lead's name is claimed: the step is left out, marked, and the release will wait."""
     phone.kept()
@@ -164,6 +166,7 @@ def test_pause_close_for_the_day_and_take_over(phone: Hand, phone_of: Callable[.
     assert state(shop)["paused"] is None
 
 
+@pytest.mark.keeps
 @pytest.mark.parametrize("shop", ["release"], indirect=True)
 def test_a_claim_is_confirmed_with_a_pin_before_the_release(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
     """What a lead decided without the shop waits at the release until the lead confirms it with the PIN."""
@@ -204,6 +207,7 @@ def test_words_from_outside_are_words(shop: bay.Shop, phone_of: Callable[..., Ha
     assert phone.page.locator("#bay img").count() == 0
 
 
+@pytest.mark.keeps
 def test_a_data_sheet_opens_in_two_taps_without_the_shop(
     shop: bay.Shop, phone_of: Callable[..., Hand], tmp_path: Path
 ) -> None:
@@ -246,6 +250,7 @@ def test_a_reading_of_the_air_is_taken_over_from_another_car(shop: bay.Shop, pho
     assert (taken["value"], taken["from"]) == (500, {"job": shop.job("White saloon"), "event": source["id"]})
 
 
+@pytest.mark.keeps
 def test_what_may_happen_at_any_step(phone: Hand, shop: bay.Shop, picture: Path) -> None:
     """Damage, a stop, an emergency, a wrong tap and a pause, one after the other: each leads back to the step."""
     damage_with_a_photo(phone, shop, picture)

@@ -100,6 +100,7 @@ def spots(shop: bay.Shop) -> list[dict[str, Any]]:
     return [event["data"] for event in shop.log(CAR) if event["type"] == "spot"]
 
 
+@pytest.mark.keeps
 def test_eighty_four_readings_in_four_taps_each(survey_of: Callable[..., Hand], shop: bay.Shop) -> None:
     """A whole saloon, offline: three digits and Enter a reading, no tap for a spot or a panel; an event a spot."""
     phone = survey_of()

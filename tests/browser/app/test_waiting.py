@@ -50,6 +50,7 @@ def test_a_second_short_it_waits_and_on_the_second_it_opens(opens: int, phone_of
 
 
 @at_second_coat
+@pytest.mark.keeps
 def test_a_reload_in_the_middle_of_a_hold_changes_nothing(
     opens: int, phone_of: Callable[..., Hand], shop: bay.Shop
 ) -> None:
@@ -102,6 +103,7 @@ def test_past_the_window_it_says_what_to_do_instead(opens: int, phone_of: Callab
 
 
 @at_second_coat
+@pytest.mark.keeps
 def test_a_clock_pushed_forward_offline_is_said_and_found(
     opens: int, phone_of: Callable[..., Hand], shop: bay.Shop
 ) -> None:
@@ -136,6 +138,7 @@ def read_for_coat(phone: Hand) -> None:
         phone.type_reading()
 
 
+@pytest.mark.keeps
 def test_a_clock_set_back_is_said_before_anything_is_noted(phone: Hand, shop: bay.Shop) -> None:
     """A clock that stands before what the phone already knows: the step is not noted until the clock is right."""
     phone.kept()
@@ -152,6 +155,7 @@ def test_a_clock_set_back_is_said_before_anything_is_noted(phone: Hand, shop: ba
     assert phone.unsent() == 1
 
 
+@pytest.mark.keeps
 def test_a_step_noted_with_a_clock_set_back_is_marked(phone: Hand, shop: bay.Shop) -> None:
     """Who insists may note it all the same: the shop marks it."""
     phone.kept()

@@ -29,7 +29,7 @@ def test_thousands_of_random_jobs(in_browser: Callable[..., list[str]]) -> None:
     """2,000 random jobs (BAYFLOW_TWIN_CASES for more) read the same in both languages, and all states occur."""
     seen: dict[str, int] = {}
     for start in range(FIRST, FIRST + CASES, BATCH):
-        worlds = [World(Seeded(seed)) for seed in range(start, start + BATCH)]
+        worlds = [World(Seeded(seed), most_tasks=30, most_events=45) for seed in range(start, start + BATCH)]
         ours = [in_python(w) for w in worlds]
         theirs = in_browser([w.case() for w in worlds])
         for n, our in enumerate(ours):
