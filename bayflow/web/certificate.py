@@ -20,7 +20,8 @@ from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.serialization import Encoding
 
 from bayflow.web.authority import DAY, Address, beneath, is_local, new_ca, new_leaf, permitted_names
-from bayflow.web.keys import CA_CERT, CA_KEY, LEAF_CERT, LEAF_KEY, KeysFault, read_cert, read_key, write_pair
+from bayflow.web.keys import CA_CERT, CA_KEY, LEAF_CERT, LEAF_KEY, KeysFault
+from bayflow.web.pem import read_cert, read_key, write_pair
 
 RENEW_DAYS = 60
 EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)

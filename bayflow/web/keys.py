@@ -9,15 +9,6 @@ import os
 import re
 from pathlib import Path
 
-from cryptography import x509
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.hazmat.primitives.serialization import (
-    Encoding,
-    NoEncryption,
-    PrivateFormat,
-    load_pem_private_key,
-)
-
 DEFAULT_HOST, DEFAULT_PORT = "bay.local", 8443
 ADDRESS = "address.txt"
 CA_KEY, CA_CERT = "ca.key", "ca.pem"
@@ -52,7 +43,7 @@ def fixed_address(keys: Path, host: str | None, port: int | None) -> tuple[str, 
             raise KeysFault(fault)
         write_private(keys, ADDRESS, f"{host}:{port}\n".encode())
         return host, port
-    kept, _, kept_port = _read(path).decode("utf-8", "replace").strip().rpartition(":")
+    kept, _, kept_port = read(path).decode("utf-8", "replace").strip().rpartition(":")
     if not kept_port.isdecimal() or address_fault(kept, int(kept_port)):
         raise KeysFault(f"{path} must hold one line like {DEFAULT_HOST}:{DEFAULT_PORT}; put it back from a backup")
     if (host or kept).lower().rstrip(".") != kept or (port or int(kept_port)) != int(kept_port):
@@ -74,14 +65,6 @@ def address_fault(host: str, port: int) -> str | None:
     return f"{host!r} is too long for a label: it has room for {spare} characters" if len(host) > spare else None
 
 
-def write_pair(
-    keys: Path, key_name: str, cert_name: str, key: ec.EllipticCurvePrivateKey, cert: x509.Certificate
-) -> None:
-    """Write a key (PKCS#8, which the server asks for) and its certificate. Raises `KeysFault`."""
-    write_private(keys, key_name, key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption()))
-    write_private(keys, cert_name, cert.public_bytes(Encoding.PEM))
-
-
 def write_private(keys: Path, name: str, content: bytes) -> None:
     """Write one file whole or not at all, readable by its owner only. Raises `KeysFault`."""
     part = keys / f"{name}.part"
@@ -99,31 +82,9 @@ def write_private(keys: Path, name: str, content: bytes) -> None:
         ) from failed
 
 
-def read_cert(path: Path) -> x509.Certificate:
-    """The certificate in a PEM file. Raises `KeysFault`."""
-    try:
-        return x509.load_pem_x509_certificate(_read(path))
-    except ValueError as damaged:
-        raise _damaged(path, "certificate") from damaged
-
-
-def read_key(path: Path) -> ec.EllipticCurvePrivateKey:
-    """The private key in a PEM file. Raises `KeysFault`."""
-    try:
-        key = load_pem_private_key(_read(path), password=None)
-    except (ValueError, TypeError) as damaged:
-        raise _damaged(path, "private key") from damaged
-    if not isinstance(key, ec.EllipticCurvePrivateKey):
-        raise _damaged(path, "private key of bayflow (P-256)")
-    return key
-
-
-def _read(path: Path) -> bytes:
+def read(path: Path) -> bytes:
+    """A file of the folder. Raises `KeysFault`."""
     try:
         return path.read_bytes()
     except OSError as failed:
         raise KeysFault(f"can't read {path}: {failed.strerror or failed}; put it back from a backup") from failed
-
-
-def _damaged(path: Path, kind: str) -> KeysFault:
-    return KeysFault(f"{path} is damaged: it holds no {kind}; put it back from a backup")

@@ -17,7 +17,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption,
 from playwright.sync_api import Browser, Error, Page
 from served import HOST, Shop
 
-from bayflow.web import keys
+from bayflow.web import keys, pem
 from bayflow.web.authority import new_leaf
 
 pytestmark = pytest.mark.browser
@@ -64,7 +64,7 @@ def browser_of(chromium: Browser, tmp_path: Path) -> Iterator[Callable[..., Page
 @pytest.fixture
 def stolen(shop, tmp_path) -> Iterator[int]:
     """The port of a server whose certificate for bank.example the shop's own key has signed."""
-    ca, ca_key = keys.read_cert(shop.keys / keys.CA_CERT), keys.read_key(shop.keys / keys.CA_KEY)
+    ca, ca_key = pem.read_cert(shop.keys / keys.CA_CERT), pem.read_key(shop.keys / keys.CA_KEY)
     key, leaf = new_leaf(ca_key, ca, "bank.example", [], leaf_start(ca))
     chain = tmp_path / "bank.pem"
     chain.write_bytes(

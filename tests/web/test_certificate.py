@@ -13,7 +13,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from cryptography.x509 import verification
 from cryptography.x509.oid import ExtendedKeyUsageOID
 
-from bayflow.web import certificate, keys
+from bayflow.web import certificate, keys, pem
 from bayflow.web.authority import new_leaf
 from bayflow.web.keys import KeysFault
 
@@ -30,7 +30,7 @@ def made(folder: Path, *, now: int = START, host: str = HOST, addresses=LAN) -> 
 
 def leaf_of(found: certificate.Certificates) -> x509.Certificate:
     """The server's certificate."""
-    return keys.read_cert(found.leaf_cert)
+    return pem.read_cert(found.leaf_cert)
 
 
 def ca_of(found: certificate.Certificates) -> x509.Certificate:
@@ -41,8 +41,8 @@ def ca_of(found: certificate.Certificates) -> x509.Certificate:
 def signed(folder: Path, host: str, *addresses: str, start: int = START) -> Path:
     """A certificate that the shop's key signs for any name, as a thief of the key would."""
     at = dt.datetime.fromtimestamp(start / 1000, dt.UTC)
-    ca = keys.read_cert(folder / keys.CA_CERT)
-    key = keys.read_key(folder / keys.CA_KEY)
+    ca = pem.read_cert(folder / keys.CA_CERT)
+    key = pem.read_key(folder / keys.CA_KEY)
     _, leaf = new_leaf(key, ca, host, map(ipaddress.ip_address, addresses), at)
     path = folder / "other.pem"
     path.write_bytes(leaf.public_bytes(Encoding.PEM))
@@ -169,7 +169,7 @@ def test_damaged_server_certificate_is_replaced(folder, name, content):
 
     assert again.made == ("missing" if content is None else "broken",)
     assert again.ca_der == found.ca_der
-    assert keys.read_key(again.leaf_key).public_key() == leaf_of(again).public_key()
+    assert pem.read_key(again.leaf_key).public_key() == leaf_of(again).public_key()
 
 
 def test_key_of_another_certificate_is_replaced(folder, tmp_path):
