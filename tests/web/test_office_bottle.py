@@ -25,7 +25,7 @@ def test_a_bottle_is_labelled_with_what_is_in_it_and_what_it_does(world: World) 
     assert page.status_code == 200
     assert "Alkaline pre-wash 1:20 to water = 1 in 21 in total = 4.76 % = 50 mL/L" in told
     assert "First 714 mL of water Then 36 mL of product Makes 750 mL" in told
-    assert "Danger Causes serious eye damage. Wear eye protection and gloves." in told
+    assert "DANGER Causes serious eye damage. Wear eye protection and gloves." in told
     assert "Filled 2026-07-14 by Ben" in told
     assert "It takes 36 mL out of the stock" in told
     assert "The product's record names 1:50 to water, not 1:20 to water" in told
@@ -102,5 +102,5 @@ def test_a_label_speaks_the_language_of_who_fills_it(world: World) -> None:
     people.change(world.shop, world.people["ben"], lang="es", by=world.people["ana"], now=world.now)
     page = texts(world.sign_in("ben").get("/products/pre-wash/label?strength=1:50+to+water&vessel=bottle&volume=1+L"))
 
-    assert "Peligro Provoca lesiones oculares graves." in page
+    assert "PELIGRO Provoca lesiones oculares graves." in page
     assert "1:50 en agua" in page

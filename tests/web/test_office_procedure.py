@@ -9,6 +9,7 @@ from office_world import World, texts
 
 from bayflow.paths import STATIC
 from bayflow.procedure.words_of_trade import PPE
+from bayflow.shop import people, settings
 
 
 @pytest.fixture
@@ -33,6 +34,16 @@ def test_a_procedure_can_be_read_before_it_is_approved(world: World) -> None:
         assert words in told
     assert 'src="data:image/svg+xml,%3Csvg' in answer.text
     assert 'alt="A panel done in two halves.' in answer.text
+
+
+def test_cautions_of_a_procedure_begin_with_the_reader_s_signal_word(world: World) -> None:
+    """Danger is Peligro on a Spanish label (Regulation 1272/2008)."""
+    settings.change(world.shop, {"langs": ["es", "en"]}, by=world.people["ana"], now=world.now)
+    people.change(world.shop, world.people["ben"], lang="es", by=world.people["ana"], now=world.now)
+    told = texts(world.sign_in("ben").get("/procedures/read?path=layered-coating.yaml"))
+
+    assert "PELIGRO" in told
+    assert "DANGER" not in told
 
 
 @pytest.mark.parametrize("path", ["nothing.yaml", "../secret", "", "bodies/saloon.yaml"])

@@ -71,8 +71,8 @@ class _Told:
         return bottles.in_words(words, self.lang)
 
     def signal(self, word: str) -> str:
-        """The signal word as labels write it."""
-        return phrase(self.lang, f"signal.{word.upper()}").capitalize()
+        """The signal word of the product's label, in capitals as everywhere."""
+        return phrase(self.lang, f"signal.{word.upper()}")
 
     @property
     def date(self) -> str:

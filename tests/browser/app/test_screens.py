@@ -192,11 +192,13 @@ def test_nothing_moves_or_blinks(still: Hand) -> None:
     assert moving == 0
 
 
-def test_parts_in_another_language_say_so(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
-    """The page says its language; words of a sheet that lacks it are marked with their own."""
+@pytest.mark.parametrize("shop", ["wheel-arch"], indirect=True)
+def test_a_step_with_cautions_in_spanish(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """The page says its language, its heading needs no other, and cautions begin with a Spanish signal word."""
     phone = phone_of().start("Ben")
     expect(phone.page.locator("html")).to_have_attribute("lang", "es")
     assert phone.page.locator("#bay h1 [lang]").count() == 0
+    assert phone.page.locator(".caution .signal").all_inner_texts()[0] == "ATENCIÓN"
 
 
 def test_the_measures_find_planted_faults(phone: Hand) -> None:
@@ -228,7 +230,7 @@ def test_paused_and_stopped(shop: bay.Shop, phone_of: Callable[..., Hand]) -> No
 
 @pytest.mark.parametrize("shop", ["wipe-1"], indirect=True)
 def test_every_screen_in_spanish_fits_the_smallest(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
-    """Spanish words are longer: at 320 px nothing runs out sideways, no target shrinks; signal words are said too."""
+    """Spanish words are longer: at 320 px nothing runs out or shrinks, and a label's signal word is Spanish."""
     phone, wrong, signals = phone_of(*SIZES["320"]).start("Ben"), {}, set()
     for name, parts in {**IN_JOB, **OUTSIDE}.items():
         phone.go(*(("job", phone.grey) if name in IN_JOB else ()), *parts)
