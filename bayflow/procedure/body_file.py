@@ -12,7 +12,7 @@ from bayflow.procedure.quantity import area_dm2, share_permille
 from bayflow.procedure.shelf import Body, Panel
 
 BODY_KEYS = ("body", "title", "revision", "languages", "bands", "sides", "corners", "names", "panels", "walks", "size",
-             "metal")  # fmt: skip
+             "metal", "grips")  # fmt: skip
 SIZES = ("paint", "panel", "wet-panel", "cabin", "wheels")
 PANEL_KEYS = ("panel", "name", "side", "bands", "tile", "shape", "label")
 CANVAS = (300, 640)
@@ -56,6 +56,7 @@ def read_body(page: Page, node: Node, source: Source) -> Body | None:
         walks,
         _metal(head, panels),
         _size(head),
+        _grips(page, head, panels),
     )
 
 
@@ -141,6 +142,14 @@ def _metal(head: Fields, panels: list[Panel]) -> tuple[tuple[str, int], ...] | N
     one.scalar("basis", "common practice, from memory, or a source", need=True)
     found = ((panel.id, one.quantity(panel.id, area_dm2)) for panel in panels)
     return tuple((name, area) for name, area in found if area is not None)
+
+
+def _grips(page: Page, head: Fields, panels: list[Panel]) -> tuple[str, ...]:
+    names, found = {panel.id for panel in panels}, head.refs("grips")
+    for ref in found:
+        if ref.name not in names:
+            page.fault(ref.line, f"{quoted(ref.name)} is no panel", nearest(ref.name, names))
+    return tuple(ref.name for ref in found)
 
 
 def _size(head: Fields) -> tuple[tuple[str, int], ...]:

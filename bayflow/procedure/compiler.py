@@ -72,7 +72,8 @@ def compile_sheet(
     sources = {source["path"] for source in sheet["sources"]}
     found.update(fault for fault in library.faults if fault.path in sources)  # a file with a fault opens no job
     if not errors(found):
-        view = View(sheet, precedence(sheet), {one.id: one.atoms for one in desk.drafts.all}, desk.products)
+        atoms = {one.id: one.atoms for one in desk.drafts.all}
+        view = View(sheet, precedence(sheet), atoms, desk.products, desk.drafts.places.grips)
         bind(view)
         found.update(judge(view, where, procedures))
     told = adapted.told if adapted else ()

@@ -35,6 +35,7 @@ class Places:
         self.whole = {name: frozenset({(name, name)}) for name in INSIDE}
         self.whole |= {"outside": outside, CAR: outside.union(*self.whole.values())}
         self.atoms["car", CAR] = self.whole[CAR]
+        self.grips = frozenset[Atom]().union(*(self.atoms["panel", panel] for panel in body.grips))
         self.side = {panel.id: panel.side for panel in body.panels}
 
     def on(self, each: Each, place: str, where: str) -> frozenset[Atom]:

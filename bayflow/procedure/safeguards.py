@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from bayflow.procedure.view import Broken, Check, Task, View
 
 
-def preceded(later: str, by: str) -> Check:
-    """Some *by* task, wherever on the car, comes before every *later* task."""
+def preceded(later: str, by: str, *, given: str | None = None) -> Check:
+    """Some *by* task, wherever on the car, comes before every *later* task (in a job with a *given* one, if told)."""
 
     def check(view: View) -> Iterator[Broken]:
-        for late in view.select(later):
+        for late in view.select(later) if given is None or view.select(given) else ():
             if not any(view.before(one["id"], late["id"]) for one in view.select(by)):
                 yield Broken(late["id"], f"'{late['step']}' may be done with no '{by}' step before it")
 
@@ -115,6 +115,17 @@ def windowed(later: str, first: str) -> Check:
 def _again(view: View, one: Task, late: Task, later: str) -> bool:
     between = (task for task in view.select(later) if task["id"] != late["id"])
     return any(view.leads(one, task) and view.leads(task, late) for task in between)
+
+
+def kept_off(selector: str, spot: str) -> Check:
+    """No task of *selector* works on what must grip: none has the trait *spot*, or goes over such a panel."""
+
+    def check(view: View) -> Iterator[Broken]:
+        for task in view.select(selector):
+            if spot in task["traits"] or view.atoms[task["id"]] & view.grips:
+                yield Broken(task["id"], f"'{task['step']}' goes over what must grip")
+
+    return check
 
 
 def tracked(selector: str) -> Check:

@@ -49,6 +49,8 @@ class Body:
 
     size: tuple[tuple[str, int], ...] = ()
     """How long work takes beside a medium car, per mille, by kind of work; 1000 if not told."""
+    grips: tuple[str, ...] = ()
+    """Panels on which nobody may slip: a saddle."""
 
 
 @dataclass(frozen=True)

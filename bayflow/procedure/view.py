@@ -34,6 +34,8 @@ class View:
     relation: Precedence
     atoms: Mapping[str, frozenset[Atom]]
     products: Mapping[str, Product]
+    grips: frozenset[Atom] = frozenset()
+    """Where the body says that a hand, a foot or a rider must not slip."""
 
     @cached_property
     def tasks(self) -> dict[str, Task]:

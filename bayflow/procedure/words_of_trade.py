@@ -18,6 +18,7 @@ WHERE = ("outside", "cabin", "engine bay")
 TRAITS = (
     "arrival",
     "damage-record",
+    "runoff",
     "wheels",
     "tools-change",
     "prewash",
@@ -43,6 +44,7 @@ TRAITS = (
     "polish",
     "cut",
     "refine",
+    "fills",
     "polish-look",
     "passed",
     "dry",
@@ -51,11 +53,13 @@ TRAITS = (
     "coat",
     "spread",
     "level",
+    "towels-away",
     "look",
     "protect",
     "infrared",
     "cure",
     "dress",
+    "grip",
     "glass",
     "glass-inside",
     "engine",
@@ -74,6 +78,7 @@ TRAITS = (
     "lens-sand",
     "lens-coat",
     "hood",
+    "brakes-dried",
     "final",
     "handover",
 )
@@ -105,5 +110,7 @@ MACHINES = {
 }
 """Kinds of machine that a step may need, in words: what they do to hands and ears is summed over the day."""
 
-HANDS_OFF = frozenset({"arrival", "measure", "tools-change", "second-mitt", "cure", "final", "handover"})
+HANDS_OFF = frozenset(
+    {"arrival", "measure", "tools-change", "second-mitt", "towels-away", "cure", "brakes-dried", "final", "handover"}
+)
 """Traits of steps that put nothing on the car; a step with these alone needs no reading first."""

@@ -127,6 +127,32 @@ PLANTED = [
         - {step: coat, do: Spread on this panel., each: panel, traits: [spread],  # HERE
            use: {product: soap, amount: 3 mL, basis: test}}
         """, ("product: soap", "product: film"), DEW),
+    case("runoff-known", """
+        - {step: plate, do: Compare the plate., traits: [arrival]}
+        - {step: drain, do: Look at the drain.}
+        - {step: rinse, do: Rinse the car., traits: [water, rinse]}  # HERE
+        """, ("do: Look at the drain.", "do: Look at the drain., traits: [runoff]")),
+    case("fillers-off-first", f"""
+        {PREPARED}
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., traits: [polish, test-spot, fills]}}
+        - {{step: wipe, do: Wipe the spot., traits: [wipe]}}
+        - {{step: coat, do: Spread on this panel., each: panel, traits: [coat]}}  # HERE
+        """, ("do: Wipe the spot., traits: [wipe]", "do: Wipe the spot., traits: [wipe, strip]")),
+    case("coat-towels-away", """
+        - {step: level, do: Level the roof., each: panel, only: [roof], traits: [level]}
+        - {step: towels, do: Count the towels.}
+        - {step: cure, do: Look for water marks., traits: [cure]}  # HERE
+        """, ("do: Count the towels.", "do: Bin the towels., traits: [towels-away]")),
+    case("grip-stays-bare", """
+        - {step: pedals, do: Dress the pedals., traits: [dress, grip]}  # HERE
+        """, ("traits: [dress, grip]", "traits: [look, grip]")),
+    case("brakes-dried", """
+        - {step: rinse, do: Rinse the wheels., each: corner, traits: [wheels, water]}
+        - {step: roll, do: Roll the car.}
+        - {step: go, do: Hand the car over., release: lead, traits: [handover]}  # HERE
+        """, ("do: Roll the car.", "do: Roll the car and brake., traits: [brakes-dried]")),
     case("wheels-cool", """
         - {step: spray, do: Spray the wheel., each: corner, traits: [wheels, chemical],  # HERE
            limits: {wheel_temp: <= 60 °C, basis: test}}

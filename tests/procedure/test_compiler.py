@@ -410,7 +410,7 @@ def test_a_file_with_a_fault_opens_no_job():
 def test_labour_grows_with_the_body_where_work_does():
     """Minutes are a medium car's: a van's paint takes longer; its papers, its glass and `on any body` do not."""
     steps = """
-      - {step: papers, do: Ask for the papers., labour: 4 min, traits: [arrival]}
+      - {step: papers, do: Ask for the papers., labour: 4 min, traits: [measure]}
       - {step: rinse, do: Rinse the car., labour: 4 min, traits: [rinse, water]}
       - {step: same, do: Rinse the mats., labour: 4 min on any body, traits: [rinse, water]}
       - {step: towel, do: Dry this panel., each: panel, only: [roof], labour: 40 s, traits: [dry]}

@@ -11,9 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from planted import PLANTED
-from small import faults, library, line_of, procedure
+from small import READINGS, faults, library, line_of, procedure
 
+from bayflow.paths import LIBRARY
+from bayflow.procedure.compiler import compile_sheet
 from bayflow.procedure.graph import Precedence
+from bayflow.procedure.library import Library
 from bayflow.procedure.relations import all_before, between, downward, never_between, prepared
 from bayflow.procedure.rules import RULES
 from bayflow.procedure.safeguards import alone
@@ -186,8 +189,25 @@ def test_every_rule_says_why_where_from_and_what_would_be_right():
 
 FOR_PEOPLE = {
     "iron-and-acid-apart", "bleach-apart", "label-first", "engine-cold", "high-voltage-known", "cover-engine-first",
-    "air-after-ozone", "ozone-alone", "bio-first", "bio-cleared",
+    "air-after-ozone", "ozone-alone", "bio-first", "bio-cleared", "grip-stays-bare",
 }  # fmt: skip
+
+
+def test_a_panel_that_the_body_says_must_grip_takes_no_dressing():
+    """The shipped motorcycle's saddle: a step over every panel goes over it, one over the tank alone does not."""
+    steps = "- {step: shine, do: Spread the dressing., each: panel, traits: [dress], ONLY}"
+    found = {}
+    for only in ("", "only: [tank]"):
+        files = {
+            "readings.yaml": READINGS.encode(),
+            "job.yaml": procedure(steps.replace("ONLY", only), part=BOUND).encode(),
+        }
+        files["bodies/motorcycle.yaml"] = (LIBRARY / "bodies" / "motorcycle.yaml").read_bytes()
+        made = compile_sheet(Library.of(files), ["job"], "motorcycle")
+        found[only] = [fault.what for fault in made.faults if fault.severity == "error"]
+
+    assert ["(grip-stays-bare:" in what for what in found[""]] == [True]
+    assert found["only: [tank]"] == []
 
 
 @pytest.mark.parametrize("rule", sorted(FOR_PEOPLE))

@@ -97,7 +97,7 @@ def test_the_screen_keeps_the_place(shop: bay.Shop, phone: Hand) -> None:
     phone.press()
     phone.title("Look for new damage")
     words = phone.page.locator("#bay").inner_text()
-    for part in ("Grey saloon", "Arrival 1 of", "step 2 of 3", "last: Hang the keys on the key board 14:00", "next: "):
+    for part in ("Grey saloon", "Arrival 1 of", "step 2 of 4", "last: Hang the keys on the key board 14:00", "next: "):
         assert part in words
 
 
