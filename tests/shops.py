@@ -8,6 +8,7 @@ phone = Phone(client, clock, "code")        # paired; phone.contact([phone.event
 import base64
 import hashlib
 import io
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,13 @@ from bayflow.store import FileStore
 
 PINS = {"ana": "1928", "ben": "2837", "lea": "3746", "otto": "4655"}
 ROLES = {"ana": "technician", "ben": "technician", "lea": "lead", "otto": "owner"}
+
+
+def revision_of(name: str) -> int:
+    """The revision that a shipped file says, such as `two-coat-protection.yaml`."""
+    found = re.search(r"^revision: (\d+)", (paths.LIBRARY / name).read_text("utf-8"), re.MULTILINE)
+    assert found is not None
+    return int(found[1])
 
 
 class Clock:

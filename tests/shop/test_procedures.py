@@ -2,12 +2,15 @@
 
 import pytest
 from sheets import T0
+from shops import revision_of
 
 from bayflow import paths
 from bayflow.shop import jobs, procedures, vehicles
 from bayflow.shop.errors import Invalid, NotAllowed, NotFound, Refused
 
 TWO_COATS = "two-coat-protection"
+REVISION = revision_of(f"{TWO_COATS}.yaml")
+OLD, NEW = f"revision: {REVISION}", f"revision: {REVISION + 1}"
 
 
 def edit(shop, path, old, new):
@@ -49,24 +52,24 @@ def test_only_an_owner_approves(shop, who):
 def test_a_changed_file_with_an_unchanged_revision_opens_no_job(shop, who, grey):
     """The refusal says which revision to write; with a new revision and approval the job opens."""
     procedures.approve_all(shop, tried_by=[], by=who["otto"], now=T0)
-    edit(shop, f"{TWO_COATS}.yaml", "revision: 1", "revision: 1 # a change")
+    edit(shop, f"{TWO_COATS}.yaml", OLD, f"{OLD} # a change")
 
-    with pytest.raises(Refused, match="has changed but still says revision 1: set revision 2"):
+    with pytest.raises(Refused, match=f"has changed but still says revision {REVISION}: set revision {REVISION + 1}"):
         jobs.open_job(shop, grey.id, [TWO_COATS], by=who["ana"], now=T0)
-    with pytest.raises(Refused, match="set revision 2"):
+    with pytest.raises(Refused, match=f"set revision {REVISION + 1}"):
         procedures.approve(shop, f"{TWO_COATS}.yaml", tried_by=[], by=who["otto"], now=T0)
 
-    edit(shop, f"{TWO_COATS}.yaml", "revision: 1 # a change", "revision: 2 # a change")
+    edit(shop, f"{TWO_COATS}.yaml", f"{OLD} # a change", f"{NEW} # a change")
     procedures.approve(shop, f"{TWO_COATS}.yaml", tried_by=[who["ben"]], by=who["otto"], now=T0)
     job = jobs.open_job(shop, grey.id, [TWO_COATS], by=who["ana"], now=T0)
-    assert job.sheet["procedures"][0]["revision"] == 2
+    assert job.sheet["procedures"][0]["revision"] == REVISION + 1
 
 
 def test_a_running_job_keeps_its_sheet(shop, who, grey):
     """A new revision changes no job that was opened before."""
     procedures.approve_all(shop, tried_by=[], by=who["otto"], now=T0)
     job = jobs.open_job(shop, grey.id, [TWO_COATS], by=who["ana"], now=T0)
-    edit(shop, f"{TWO_COATS}.yaml", "revision: 1", "revision: 2")
+    edit(shop, f"{TWO_COATS}.yaml", OLD, NEW)
     shop.cache.jobs.clear()
     shop.cache.sheets.clear()
 
@@ -76,7 +79,7 @@ def test_a_running_job_keeps_its_sheet(shop, who, grey):
 def test_a_broken_file_opens_no_job_and_names_its_line(shop, who, grey):
     """A fault is a sentence with file and line."""
     procedures.approve_all(shop, tried_by=[], by=who["otto"], now=T0)
-    edit(shop, f"{TWO_COATS}.yaml", "revision: 1", "revision: one")
+    edit(shop, f"{TWO_COATS}.yaml", OLD, "revision: one")
 
     with pytest.raises(Invalid):
         jobs.open_job(shop, grey.id, [TWO_COATS], by=who["ana"], now=T0)

@@ -10,6 +10,7 @@ import pytest
 import zxingcpp
 from office_world import PINS, SECRET_NAME, SECRET_PLATE, Browser, World, texts
 from sheets import HOUR
+from shops import revision_of
 from test_office_cars import _drawn
 
 from bayflow.shop import acts, board, export, jobs, release
@@ -66,8 +67,9 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Finished]:
 def test_the_page_opens_and_says_what_it_is_about(seen: Finished) -> None:
     """Job, car, procedure with revision, opened and released with the zone's offset, who audits."""
     assert seen.page.status_code == 200
-    for words in (seen.job, "grey saloon: Two-coat protection", "Two-coat protection, revision 1", "Europe/Madrid",
-                  "2026-07-14 10:00:00 +02:00 by Ana"):  # fmt: skip
+    procedure = f"Two-coat protection, revision {revision_of(f'{P}.yaml')}"
+    opened = "2026-07-14 10:00:00 +02:00 by Ana"
+    for words in (seen.job, "grey saloon: Two-coat protection", procedure, "Europe/Madrid", opened):
         assert words in seen.text
     assert "chain whole, sealed 1 × and fits" in seen.text
     assert SAFETY in seen.text
