@@ -1,26 +1,27 @@
-"""Every job that the chooser proposes for any car and day: compiled and rehearsed on every body. Run by hand:
+"""Every job that the chooser can propose, for any car and day: compiled and rehearsed on every body. Run by hand:
 
-    python tests/chooser_sweep.py [FINDINGS [MORE]]
+    python tests/chooser_sweep.py [PROCESSES]
 
-Cases are every aim, every set of up to FINDINGS findings (2) and MORE larger ones by chance (40), in and out of doors,
-winter and summer, cold and warm, a new and a known car, coated or not. Cases that lead to the same procedures are one
-job. What the chooser offers in the place of all others is a job too. A job must compile without a fault, and its
-rehearsal must come to an end.
+Cases are each aim, all 2^17 sets of findings, each history and day below; sets for which the same entries speak are
+asked once, and cases that lead to the same procedures are one job. What the chooser offers in the place of all others
+is a job too. A job must compile without a fault, and its rehearsal must come to
+an end with two people from 08:00 to 17:00.
 """
 
-import random
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations, product
 from multiprocessing import Pool
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from bayflow.procedure.check import fits
 from bayflow.procedure.choosing import choose
-from bayflow.procedure.choosing_case import AIMS, FINDS, Case
+from bayflow.procedure.choosing_case import AIMS, FINDS, Case, Entry
+from bayflow.procedure.choosing_entries import ENTRIES
 from bayflow.procedure.combining import possible, together
 from bayflow.procedure.compiler import compile_sheet
 from bayflow.procedure.faults import errors
@@ -30,34 +31,110 @@ from bayflow.procedure.rehearsal import rehearse
 
 LIBRARY = shipped()
 START = 1_784_016_000_000
-HISTORIES = ({"jobs": 0}, {"jobs": 1}, {"jobs": 1, "since": {"coat": 300, "wash": 200}, "card": {"all": "coated"}})
-DAYS = ({"month": 6}, {"month": 12, "low_dc": 30, "indoors": False}, {"month": 12}, {"month": 6, "indoors": False})
+"""Tuesday 14 July 2026, 08:00 UTC."""
+HOURS = Hours.from_settings({
+    "zone": "UTC", "staffed": {day: [["08:00", "17:00"]] for day in ("mon", "tue", "wed", "thu", "fri")},
+})  # fmt: skip
+HISTORIES: tuple[dict[str, Any], ...] = (
+    {"jobs": 0}, {"jobs": 1}, {"jobs": 1, "card": {"hood": "soft-top-fabric"}},
+    {"jobs": 1, "since": {"coat": 300, "wash": 200}, "card": {"protection": "coated"}},
+    {"jobs": 1, "waits": {"first-wash": 3, "full-cure": 9}, "card": {"protection": "coated"}},
+)  # fmt: skip
+DAYS: tuple[dict[str, Any], ...] = ({}, {"indoors": False})
+"""Of the day, frost, season and sun are to be minded; they propose and refuse nothing."""
+NAMES = tuple(FINDS)
+ALL = (1 << (1 << len(NAMES))) - 1
+"""A set of sets of findings is a number: bit n is the set whose findings are the bits of n."""
 Job = tuple[str, tuple[str, ...]]
 
 
-def cases(body: str, most: int, more: int) -> Iterator[Case]:
-    """Every case of a car of *body* with at most *most* findings, and of *more* larger sets of them."""
-    dice = random.Random(1)
-    finds = [frozenset(some) for size in range(most + 1) for some in combinations(FINDS, size)]
-    finds += [frozenset(dice.sample(sorted(FINDS), dice.randint(most + 1, len(FINDS)))) for _ in range(more)]
-    for aim, found, history, day in product(("", *AIMS), finds, HISTORIES, DAYS):
-        yield Case(**({"body": body, "aim": aim, "finds": found} | history | day))
+class Asked(frozenset[str]):
+    """Findings that remember which of them somebody asked for."""
+
+    asked: set[str]
+
+    def isdisjoint(self, other: Iterable[object]) -> bool:
+        """As of any set; what is asked for is kept."""
+        self.asked.update(map(str, other))
+        return super().isdisjoint(other)
 
 
-def jobs(most: int, more: int) -> list[Job]:
+def with_finding(name: str) -> int:
+    """All sets of findings that hold *name*: runs of 2^k noughts and ones, as long as there are sets."""
+    run = 1 << NAMES.index(name)
+    return ALL // ((1 << run) + 1) << run
+
+
+HOLDING = {name: with_finding(name) for name in NAMES}
+
+
+def true_of(entry: Entry, known: dict[str, Any]) -> int:
+    """All sets of findings for which *entry* speaks, where all else is *known*: only what it asks for is tried."""
+    asked: set[str] = set()
+    before = None
+    while before != asked:
+        before, found = set(asked), 0
+        for some in subsets(sorted(before)):
+            finds = Asked(some)
+            finds.asked = asked
+            if entry.when(Case(**known, finds=finds)):
+                within = ALL
+                for name in before:
+                    within &= HOLDING[name] if name in some else ALL ^ HOLDING[name]
+                found |= within
+    return found
+
+
+def subsets(names: Iterable[str]) -> Iterator[frozenset[str]]:
+    """Every set of *names*."""
+    many = list(names)
+    return (frozenset(some) for size in range(len(many) + 1) for some in combinations(many, size))
+
+
+def alike(known: dict[str, Any]) -> list[int]:
+    """All sets of findings, those together for which the same entries propose and refuse."""
+    groups = [ALL]
+    for entry in ENTRIES:
+        if entry.kind != "mind":
+            yes = true_of(entry, known)
+            groups = [part for group in groups for part in (group & yes, group & ~yes) if part]
+    return groups
+
+
+def first_of(group: int) -> frozenset[str]:
+    """One set of findings out of *group*."""
+    number = (group & -group).bit_length() - 1
+    return frozenset(name for n, name in enumerate(NAMES) if number >> n & 1)
+
+
+def jobs() -> list[Job]:
     """Every distinct job: a body and the procedures, as the office would put them together."""
-    found: dict[Job, None] = {}
+    return [(body, names) for bodies in bodies_alike() for names in jobs_on(bodies[0]) for body in bodies]
+
+
+def bodies_alike() -> list[list[str]]:
+    """Bodies, those together on which the same procedures are done."""
+    found: dict[tuple[object, ...], list[str]] = {}
     for body in LIBRARY.bodies:
-        ready = [name for name in LIBRARY.procedures if fits(LIBRARY, name, body)]
-        seen = set()
-        for case in cases(body, most, more):
-            chosen = choose(case, ready)
+        on_it = (body == "motorcycle", *(fits(LIBRARY, name, body) for name in LIBRARY.procedures))
+        found.setdefault(on_it, []).append(body)
+    return list(found.values())
+
+
+def jobs_on(body: str) -> list[tuple[str, ...]]:
+    """The procedures of every distinct job of a car of *body*."""
+    ready = [name for name in LIBRARY.procedures if fits(LIBRARY, name, body)]
+    found: dict[tuple[str, ...], None] = {}
+    seen = set()
+    for aim, history, day in product(("", *AIMS), HISTORIES, DAYS):
+        known = {"body": body, "aim": aim} | history | day
+        for group in alike(known):
+            chosen = choose(Case(**known, finds=first_of(group)), ready)
             mark = tuple(chosen.proposed), tuple(sorted(chosen.refused)), tuple(chosen.instead)
-            if mark in seen:
-                continue
-            seen.add(mark)
-            wanted = [tuple(possible(LIBRARY, chosen).proposed), *((one,) for one in chosen.instead)]
-            found.update(((body, tuple(together(LIBRARY, names))), None) for names in wanted if names)
+            if mark not in seen:
+                seen.add(mark)
+                wanted = [tuple(possible(LIBRARY, chosen).proposed), *((one,) for one in chosen.instead)]
+                found.update((tuple(together(LIBRARY, names)), None) for names in wanted if names)
     return list(found)
 
 
@@ -67,19 +144,16 @@ def wrong(job: Job) -> list[str]:
     compiled = compile_sheet(LIBRARY, names, body)
     if faults := errors(compiled.faults):
         return [f"{body}: {', '.join(names)}: {fault}" for fault in faults]
-    walked = rehearse(compiled.sheet, start=START, hours=Hours.always("UTC"), zone="UTC")
-    begun = {task for work in walked.works for task in work.tasks}
-    left = [task["id"] for task in compiled.sheet["tasks"] if task["id"] not in begun]
-    return [f"{body}: {', '.join(names)}: never begun: {', '.join(left)}"] if left else []
+    walked = rehearse(compiled.sheet, start=START, people=2, hours=HOURS, zone="UTC")
+    return [] if walked.complete else [f"{body}: {', '.join(names)}: {walked.fault}"]
 
 
 def main() -> int:
     """Print what was tried and what is wrong; 1 if anything is."""
-    begun = time.monotonic()
-    most, more = [*map(int, sys.argv[1:]), *(2, 40)[len(sys.argv) - 1 :]]
-    every = jobs(most, more)
+    begun, processes = time.monotonic(), [int(word) for word in sys.argv[1:]]
+    every = jobs()
     print(f"{len(every)} jobs on {len(LIBRARY.bodies)} bodies, found in {time.monotonic() - begun:.0f} s", flush=True)
-    with Pool() as pool:
+    with Pool(*processes) as pool:
         bad = [line for lines in pool.imap_unordered(wrong, every, chunksize=8) for line in lines]
     print("\n".join(sorted(bad)[:60]))
     print(f"{len(bad)} faults in {len(every)} jobs, {time.monotonic() - begun:.0f} s")

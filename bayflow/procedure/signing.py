@@ -46,6 +46,12 @@ class Groups:
                 ref.line, f"'sign: with' names {quoted(ref.name)}, which is no other step", nearest(ref.name, known)
             )
             return draft.id
+        if any(one.step.rescue != draft.step.rescue for one in partners):
+            page.fault(
+                ref.line,
+                f"'{draft.step.id}' and '{ref.name}' are one tap, and only one of them is never locked",
+                "'rescue: true' on both, or a tap of its own",
+            )
         same = [one for one in partners if one.place == draft.place]
         groups = {self.of(one) for one in same or partners}
         if len(groups) != 1:

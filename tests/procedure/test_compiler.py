@@ -218,9 +218,9 @@ def test_a_look_waits_for_the_panels_of_its_side():
 
 
 def test_what_rescues_is_marked():
-    """Levelling and the beginning of every rinse that ends a dwell are never locked."""
+    """Levelling, the beginning of every rinse that ends a dwell, and what is one tap with it, are never locked."""
     assert {task["step"] for task in SHEET["tasks"] if task["rescue"]} == {
-        "wheel-rinse", "rinse-foam", "rinse-iron", "level-1", "level-2"}  # fmt: skip
+        "wheel-brush", "wheel-rinse", "rinse-foam", "rinse-iron", "level-1", "level-2"}  # fmt: skip
 
 
 def test_a_coat_stands_under_the_narrowest_limits_and_the_dew_margin():
@@ -427,3 +427,18 @@ def test_labour_grows_with_the_body_where_work_does():
     assert [str(fault) for fault in made.faults] == []
     assert found == {"papers": 4 * minute, "rinse": 6 * minute, "same": 4 * minute, "towel": 64_000, "wheel": minute,
                      "pane": 4 * minute}  # fmt: skip
+
+
+def test_one_tap_is_locked_as_a_whole_or_not_at_all():
+    """A brush that is signed with the rinse would lock it while cleaner dries: both are a rescue, or it is a fault."""
+    steps = """
+      - {step: spray, do: Spray the cleaner., traits: [chemical]}
+      - {step: brush, do: Brush it., sign: with rinse}
+      - {step: rinse, do: Rinse it., rescue: true, traits: [rinse]}
+      """
+    text = procedure(steps, part="limits: {surface_temp: 8..35 °C, basis: test}")
+    (found,) = faults(text)
+
+    assert "one tap, and only one of them is never locked" in found.what
+    assert found.line == line_of(text, "with rinse")
+    assert faults(text.replace("sign: with rinse", "sign: with rinse, rescue: true")) == []

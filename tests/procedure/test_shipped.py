@@ -100,6 +100,8 @@ JOBS = {
     "warmed by lamp": [*BARE, "infrared-cure", SURVEY, "machine-polishing-one-step", "wheel-coating", END],
     "known car": ["arrival-known-car", WHEELS, "soft-top", "maintenance-wash", "sealant",
                   "tyre-and-trim-dressing", END],
+    "soft top, polished": ["arrival-known-car", WHEELS, "maintenance-wash", CLAY, SURVEY, "machine-polishing-two-step",
+                           "machine-polishing-one-step", "headlights", "soft-top", END],
     "unsafe cabin": [ARRIVE, "interior", "bio-and-rodents", "odour-and-ozone", END],
     "new car": ["new-vehicle-preparation", "spray-coating", STRIP, CLAY],
     "coated car": ["coated-car-check", "arrival-known-car", "interior-light", "tyre-and-trim-dressing", END],
