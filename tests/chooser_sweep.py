@@ -4,8 +4,7 @@
 
 Cases are each aim, all 2^17 sets of findings, each history and day below; sets for which the same entries speak are
 asked once, and cases that lead to the same procedures are one job. What the chooser offers in the place of all others
-is a job too. A job must compile without a fault, and its rehearsal must come to
-an end with two people from 08:00 to 17:00.
+is a job too. A job must compile without a fault, and two people must finish it, who work from 08:00 to 17:00.
 """
 
 import sys

@@ -93,6 +93,19 @@ def limited(selector: str, reading: str, *, least: int | None = None, most: int 
     return check
 
 
+def budgeted(selector: str, reading: str) -> Check:
+    """Every step of *selector* has a limit of *reading* on some place: film is read on painted metal alone."""
+
+    def check(view: View) -> Iterator[Broken]:
+        tasks = view.select(selector)
+        kept = {task["step"] for task in tasks if any(limit["reading"] == reading for limit in task["limits"])}
+        for task in tasks:
+            if task["step"] not in kept:
+                yield Broken(task["id"], f"'{task['step']}' stands under no limit of {reading}")
+
+    return check
+
+
 def _strict(limit: Task, least: int | None, most: int | None) -> bool:
     low = least is None or limit.get("min", least - 1) >= least
     return low and (most is None or limit.get("max", most + 1) <= most)

@@ -2,6 +2,7 @@
 
 from bayflow.procedure.draft import Draft, Drafts
 from bayflow.procedure.faults import nearest, quoted
+from bayflow.procedure.model import Step
 
 
 class Groups:
@@ -46,7 +47,7 @@ class Groups:
                 ref.line, f"'sign: with' names {quoted(ref.name)}, which is no other step", nearest(ref.name, known)
             )
             return draft.id
-        if any(one.step.rescue != draft.step.rescue for one in partners):
+        if any(_locks(draft.step, one.step) for one in partners):
             page.fault(
                 ref.line,
                 f"'{draft.step.id}' and '{ref.name}' are one tap, and only one of them is never locked",
@@ -61,6 +62,13 @@ class Groups:
                 "a step with the same 'each:', or one that is signed once",
             )
         return min(groups)
+
+
+def _locks(one: Step, other: Step) -> bool:
+    """Would one of two steps that are one tap lock the other, which saves what a third step has wetted?"""
+    rescues = [step for step in (one, other) if step.rescue]
+    wetted = {ref.name for step in rescues for hold in step.holds for ref in hold.since}
+    return len(rescues) == 1 and bool(wetted - {one.id, other.id})
 
 
 def _over(each: str) -> str:

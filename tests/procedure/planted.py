@@ -8,6 +8,7 @@ and the limits of the part. `test_rules` runs them beside its own.
 import pytest
 
 BOUND = "limits: {surface_temp: 10..30 °C, basis: test}"
+FILM = "limits: {surface_temp: 10..30 °C, film_removed: <= 12 µm, basis: test}"
 DEW = "limits: {surface_temp: 10..30 °C, dew_point_margin: '>= 3 °C', basis: test}"
 
 
@@ -69,7 +70,13 @@ PLANTED = [
         - {{step: fine, do: Polish this panel., each: panel, traits: [polish, refine]}}
         - {{step: cut, do: Cut this panel., each: panel, only: [roof], traits: [polish, cut]}}
         """.replace("[polish, refine]}", "[polish, refine]}  # HERE"),
-         ("[polish, refine]}", "[polish, refine], only: [bonnet]}")),
+         ("[polish, refine]}", "[polish, refine], only: [bonnet]}"), FILM),
+    case("film-budget", f"""
+        {LOOKED}
+        {MASKED}
+        - {{step: spot, do: Polish a spot., traits: [polish, test-spot]}}
+        - {{step: fine, do: Polish this panel., each: panel, traits: [polish, refine]}}  # HERE
+        """, ("[polish, refine]}", "[polish, refine], limits: {film_removed: <= 12 µm, basis: test}}")),
     case("dust-off-before-unmask", f"""
         {LOOKED}
         {MASKED}

@@ -20,6 +20,8 @@ readings:
   - {reading: humidity, name: Humidity, unit: permille, plausible: [0, 1000], valid: 2 h, about: air}
   - {reading: wheel_temp, name: Wheel, unit: dc, plausible: [-300, 6000], valid: 1 h, about: car}
   - {reading: engine_temp, name: Engine, unit: dc, plausible: [-300, 2000], valid: 1 h, about: car}
+  - {reading: film, name: Film, unit: dum, plausible: [0, 50000], valid: 30 d, about: car,
+     spread: 1.5 µm, apart: 1 mil}
   - {reading: direct_sun, name: Sun, unit: yesno, plausible: [0, 1], valid: 2 h, about: car}
 """
 

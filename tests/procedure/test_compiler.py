@@ -434,7 +434,8 @@ def test_one_tap_is_locked_as_a_whole_or_not_at_all():
     steps = """
       - {step: spray, do: Spray the cleaner., traits: [chemical]}
       - {step: brush, do: Brush it., sign: with rinse}
-      - {step: rinse, do: Rinse it., rescue: true, traits: [rinse]}
+      - {step: rinse, do: Rinse it., rescue: true, traits: [rinse],
+         within: {since: spray, at_most: 5 min, basis: test, if_late: {reopen: spray}}}
       """
     text = procedure(steps, part="limits: {surface_temp: 8..35 °C, basis: test}")
     (found,) = faults(text)

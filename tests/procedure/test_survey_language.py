@@ -1,21 +1,18 @@
 """How a procedure says that a film is surveyed, and what polishing a panel needs of it."""
 
 import pytest
-from small import BODY, READINGS, Library, compile_sheet, procedure, texts
+from small import BODY, Library, compile_sheet, procedure, texts
 
 from bayflow.procedure.library import shipped
 
-FILM = """
-  - {reading: film, name: Film, unit: dum, plausible: [0, 50000], valid: 30 d, about: car, spread: 1.5 µm, apart: 1 mil}
-"""
 METAL = "metal: {roof: 1.6 m², bonnet: 10 ft², door: 30 dm², basis: from memory}\n"
 SURVEY = "{step: read, do: Read the film., each: panel, sign: by panel, measure: [film], traits: [thickness]}"
 
 
 def library(text: str, metal: str = METAL.replace("30 dm²", "0.3 m²")) -> Library:
-    """A small library with a film reading, in which the sill is plastic."""
+    """A small library in which the sill is plastic."""
     files = texts(text)
-    files |= {"readings.yaml": (READINGS + FILM).encode(), "bodies/saloon.yaml": (BODY + metal).encode()}
+    files["bodies/saloon.yaml"] = (BODY + metal).encode()
     return Library.of(files)
 
 
