@@ -31,6 +31,12 @@ export function subjectName(sheet, subject) {
 /** What a reading is called. */
 export const readingName = (sheet, reading) => textOf(sheet, sheet.readings[reading]?.name ?? reading).text;
 
+/** What is to be read, and where if that is not the whole car or its air. */
+export const readingAt = (sheet, reading, subject) =>
+  subject === "car" || subject === "air"
+    ? readingName(sheet, reading)
+    : say("step.read.on", { reading: readingName(sheet, reading), subject: subjectName(sheet, subject) });
+
 /** What a product is called. */
 export const productName = (sheet, product) => textOf(sheet, sheet.products[product]?.title ?? product).text;
 

@@ -2,7 +2,7 @@
 
 import { el } from "../dom.js";
 import { moment, spanDown, value } from "../format.js";
-import { productName, readingName, subjectName } from "../names.js";
+import { productName, readingAt, readingName, subjectName } from "../names.js";
 import { units, zone } from "../phone.js";
 import { linkButton, mainButton } from "../pieces.js";
 import { go, href } from "../route.js";
@@ -68,6 +68,6 @@ export const cureByClock = (at, group) =>
 /** The button that reads what is missing. */
 export function cureRead(at, cure, group) {
   const [reading, subject] = wanted(cure);
-  const text = say("step.read.on", { reading: readingName(at.sheet, reading), subject: subjectName(at.sheet, subject) });
-  return mainButton(say("step.read", { reading: text }), () => go("job", at.job.id, "reading", reading, subject, group));
+  const text = say("step.read", { reading: readingAt(at.sheet, reading, subject) });
+  return mainButton(text, () => go("job", at.job.id, "reading", reading, subject, group));
 }

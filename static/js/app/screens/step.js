@@ -5,7 +5,7 @@ import { clocksOf } from "../clocks.js";
 import { el } from "../dom.js";
 import { film, moment, seconds, value, volume } from "../format.js";
 import { panelLooks } from "../looks.js";
-import { placeName, productName, readingName, subjectName, words } from "../names.js";
+import { placeName, productName, readingAt, readingName, words } from "../names.js";
 import { phone, units, zone } from "../phone.js";
 import { askPhoto } from "../photo.js";
 import { carPicture, cautions, mainButton } from "../pieces.js";
@@ -229,12 +229,7 @@ export function mainFor(at, now) {
     );
   if (wanted?.kind === "reading") {
     const subject = widest(wanted.subjects);
-    const text = say("step.read", {
-      reading: say("step.read.on", {
-        reading: readingName(at.sheet, wanted.reading),
-        subject: subjectName(at.sheet, subject),
-      }),
-    });
+    const text = say("step.read", { reading: readingAt(at.sheet, wanted.reading, subject) });
     const panel = subject.slice(subject.indexOf(":") + 1);
     return mainButton(text, () =>
       wanted.reading === "film" ? go("job", job, "survey", panel) : go("job", job, "reading", wanted.reading, subject, now.group.id),
