@@ -1,6 +1,7 @@
 """Product sheets and the readings file: what a label says, and what is measured."""
 
 from collections.abc import Mapping
+from typing import cast, get_args
 
 from bayflow.procedure import words_of_trade as trade
 from bayflow.procedure.cure_file import read_cure
@@ -12,7 +13,7 @@ from bayflow.procedure.page import Page
 from bayflow.procedure.ph import ph_tenths
 from bayflow.procedure.procedure_file import languages_of
 from bayflow.procedure.quantity import NotAQuantity, duration_range_ms, strength, thickness_dum
-from bayflow.procedure.shelf import AfterCare, Product, ProductHold, ReadingKind, Readings
+from bayflow.procedure.shelf import About, AfterCare, Product, ProductHold, ReadingKind, Readings
 
 PRODUCT_KEYS = (
     "product", "title", "class", "kind", "revision", "languages", "label", "ppe", "first_aid", "track_batch", "sds",
@@ -113,7 +114,7 @@ def read_readings(page: Page, node: Node, source: Source) -> Readings:
         scalar, name = one.scalar("reading", "a name such as surface_temp", need=True), one.text("name", need=True)
         unit, about = (
             one.choice("unit", ("dc", "permille", "dum", "dgu", "yesno"), need=True),
-            one.choice("about", ("car", "air")),
+            one.choice("about", get_args(About)),
         )
         plausible, valid = one.integers("plausible", 2, -1000, 100_000), one.duration("valid")
         if scalar and name and unit and plausible and valid:
@@ -125,7 +126,7 @@ def read_readings(page: Page, node: Node, source: Source) -> Readings:
                     unit,
                     (plausible[0], plausible[1]),
                     valid,
-                    "air" if about == "air" else "car",
+                    cast(About, about or "car"),
                     *(one.quantity(key, thickness_dum) or 0 for key in ("spread", "apart")),
                 )
             )

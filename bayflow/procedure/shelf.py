@@ -127,6 +127,10 @@ class Product:
     """The shop's own product: its values stand before those of the procedures that go by a label."""
 
 
+About = Literal["car", "whole car", "air"]
+"""What a reading is of: the place that is worked at, or the whole car; the car as one, wherever work is; its air."""
+
+
 @dataclass(frozen=True)
 class ReadingKind:
     """Something that is measured: its unit, what is plausible, and for how long one reading serves."""
@@ -137,7 +141,7 @@ class ReadingKind:
     unit: str
     plausible: tuple[int, int]
     valid: int
-    about: Literal["car", "air"]
+    about: About
     spread: int = 0
     """Of a gauge: the standard deviation of single readings, in the unit of the reading; 0 if not told."""
     apart: int = 0

@@ -5,6 +5,7 @@ from bayflow.procedure.draft import Draft
 from bayflow.procedure.labour import labour_of
 from bayflow.procedure.limits import DEW_NEEDS, REMOVED
 from bayflow.procedure.model import Hold, Limit, Mix, Ref, Text, Use
+from bayflow.procedure.places import CAR
 from bayflow.procedure.shelf import Product
 from bayflow.procedure.words_of_trade import HANDS_OFF, MACHINES
 from bayflow.trade.units import whole
@@ -81,8 +82,8 @@ def _limit(desk: Desk, draft: Draft, limit: Limit) -> Json | None:
         desk.readings.update(DEW_NEEDS)
         return {"reading": "dew_margin", "of": subjects, "air": ["air"], "min": limit.least}
     desk.readings.add(limit.reading)
-    about_air = desk.kinds[limit.reading].about == "air"
-    return _bounded({"reading": limit.reading, "of": ["air"] if about_air else subjects}, limit)
+    of = {"air": ["air"], "whole car": [CAR]}.get(desk.kinds[limit.reading].about, subjects)
+    return _bounded({"reading": limit.reading, "of": of}, limit)
 
 
 def _film_limit(desk: Desk, draft: Draft, limit: Limit) -> Json | None:

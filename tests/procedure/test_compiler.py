@@ -10,6 +10,7 @@ import rfc8785
 from small import compiled, faults, line_of, procedure, texts
 
 from bayflow.job.canon import canon
+from bayflow.procedure.check import chain
 from bayflow.procedure.compiler import compile_sheet
 from bayflow.procedure.library import Library, shipped
 from bayflow.procedure.order import precedence
@@ -443,3 +444,12 @@ def test_one_tap_is_locked_as_a_whole_or_not_at_all():
     assert "one tap, and only one of them is never locked" in found.what
     assert found.line == line_of(text, "with rinse")
     assert faults(text.replace("sign: with rinse", "sign: with rinse, rescue: true")) == []
+
+
+def test_what_there_is_one_of_is_read_once_wherever_work_is():
+    """Washing a band of a motorcycle wants the engine's temperature, not one of "engine, upper band"."""
+    sheet = compile_sheet(shipped(), chain(shipped(), "motorcycle-wash"), "motorcycle").sheet
+    (wash,) = [task for task in sheet["tasks"] if task["id"] == "motorcycle-wash/wash@upper"]
+    of = {limit["reading"]: limit["of"] for limit in wash["limits"]}
+
+    assert (of["engine_temp"], of["surface_temp"]) == (["car"], ["band:upper", "car"])

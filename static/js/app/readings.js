@@ -36,7 +36,9 @@ const filmRead = (at, subject) =>
 
 /** A measure step is about the air of the bay, or the car as a whole, or the place that it names. */
 export function measureSubjects(sheet, task, reading) {
-  if (sheet.readings[reading]?.about === "air") return ["air"];
+  const about = sheet.readings[reading]?.about;
+  if (about === "air") return ["air"];
+  if (about === "whole car") return ["car"];
   return task.place && task.place !== "car" ? [`panel:${task.place}`, "car"] : ["car"];
 }
 
