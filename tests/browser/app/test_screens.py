@@ -1,6 +1,7 @@
 """Every screen at three widths: for wet gloves, for sun, for a keyboard, at 200 % text."""
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import bay
 import measures
@@ -109,6 +110,19 @@ def test_twice_the_text(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
         phone.job_screen(*parts)
         zoom(phone)
         assert measures.too_wide(phone.page) <= 0, parts
+
+
+@pytest.mark.parametrize("shop", ["run-off"], indirect=True)
+def test_on_its_side_every_answer_and_the_stop_are_in_sight(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """844 by 390: four answers, "Not right" and "Stop – unsafe" are all on the screen, none under another."""
+    phone = phone_of(844, 390).start()
+    phone.title("Decide where its wash water goes")
+    buttons = [*phone.page.locator(".answers button").all(), *phone.page.locator(".foot .apart > *").all()]
+    boxes = [box for one in buttons if (box := one.bounding_box())]
+
+    assert len(boxes) == 6
+    assert all(0 <= box["y"] and box["y"] + box["height"] <= 390 for box in boxes)
+    assert all(one["y"] + one["height"] <= other["y"] for one, other in pairwise(boxes[:5]))
 
 
 def zoom(phone: Hand) -> None:
