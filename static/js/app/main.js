@@ -51,10 +51,18 @@ function showNow() {
   const nodes = pick(route);
   const offer = offerUpdate(route);
   paint(root, [...(offer ? [offer] : []), ...nodes]);
+  makeRoom();
   const title = root.querySelector("h1");
   document.title = title ? `${title.textContent} – bayflow` : "bayflow";
   noticeNewScreen(title);
   keepAwake(shortTimer(route));
+}
+
+/** A foot that would leave less than a third of the window to the words comes after them instead of lying over them. */
+function makeRoom() {
+  const foot = root.querySelector(".foot");
+  const words = innerHeight - (foot?.offsetHeight ?? 0);
+  root.classList.toggle("cramped", words * 3 < innerHeight);
 }
 
 /** A new screen is read from its top and its heading has the focus; a new step too, but the focus stays on its button. */

@@ -125,6 +125,19 @@ def test_on_its_side_every_answer_and_the_stop_are_in_sight(shop: bay.Shop, phon
     assert all(one["y"] + one["height"] <= other["y"] for one, other in pairwise(boxes[:5]))
 
 
+@pytest.mark.parametrize("shop", ["run-off"], indirect=True)
+def test_big_answers_come_after_the_words_and_not_over_them(shop: bay.Shop, phone_of: Callable[..., Hand]) -> None:
+    """Four answers in twice the text are higher than the window: they can't cover what they answer."""
+    phone = phone_of(390, 844).start()
+    zoom(phone)
+    phone.later(1000)
+    boxes = [phone.page.locator(one).first.bounding_box() for one in ("#bay h1", ".next", ".foot")]
+    tops = [box["y"] for box in boxes if box]
+
+    assert tops == sorted(tops)
+    assert measures.too_wide(phone.page) <= 0
+
+
 def zoom(phone: Hand) -> None:
     """Text twice as large, as a reader sets it in the browser."""
     restyle(phone, "html { font-size: 200% }")
