@@ -142,7 +142,7 @@ def _axis(scale: Scale, clock: Clock, foot: float) -> tuple[list[Markup], list[M
     for x, day in scale.days(clock):
         drawn.append(svg.text(x, 17, day, class_="day"))
     for x, label, _ in scale.ticks(clock):
-        drawn.append(svg.text(x, 40, label, class_="tick", text_anchor="middle"))
+        drawn.append(svg.text(scale.inside(x), 40, label, class_="tick", text_anchor="middle"))
         under.append(svg.line(x, 48, x, foot, class_="hair"))
     for fold in scale.folds():
         under.append(svg.rect(fold.x0, 48, fold.x1 - fold.x0, foot - 48, class_="fold"))

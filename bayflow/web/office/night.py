@@ -118,7 +118,7 @@ class _Page:
         for x, day in self.scale.days(self.view.clock):
             self.drawn.append(svg.text(x, 17, day, class_="day"))
         for x, words, _ in self.scale.ticks(self.view.clock, 84):
-            self.drawn += [svg.text(x, 40, words, class_="tick", text_anchor="middle"),
+            self.drawn += [svg.text(self.scale.inside(x), 40, words, class_="tick", text_anchor="middle"),
                            svg.line(x, TOP, x, TOP + DEEP, class_="hair")]  # fmt: skip
         self.drawn.append(svg.line(LEFT, TOP - 4, RIGHT, TOP - 4, class_="axis"))
 

@@ -133,7 +133,7 @@ class _Page:
             self.drawn.append(svg.text(x, 17, day, class_="day"))
         self.ticks = self.scale.ticks(self.clock)
         for x, label, _ in self.ticks:
-            self.drawn.append(svg.text(x, 40, label, class_="tick", text_anchor="middle"))
+            self.drawn.append(svg.text(self.scale.inside(x), 40, label, class_="tick", text_anchor="middle"))
         self.drawn.append(svg.line(LEFT, 48, RIGHT, 48, class_="axis"))
         self.y = self.top = 48.0
 

@@ -56,6 +56,10 @@ class Scale:
                 return s.x0 + share * (s.x1 - s.x0)
         return self.right
 
+    def inside(self, x: float) -> float:
+        """Where the middle of a tick's label stands, so that the last one is not cut by the drawing's edge."""
+        return min(x, self.right - 10)
+
     def folds(self) -> list[Stretch]:
         """The folded stretches."""
         return [s for s in self.stretches if s.folded]
