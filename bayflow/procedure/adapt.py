@@ -31,15 +31,19 @@ def adapt(
 ) -> Adapted:  # fmt: skip
     """*procedures* on a car of *body* whose surfaces are *card*; rules in *decided* were opened by somebody."""
     meeting = Meeting(matter, products, [panel.id for panel in body.panels], card)
-    made = [_Adapting(meeting, one, decided) for one in procedures]
-    return Adapted(tuple(one.procedure for one in made), tuple(told for one in made for told in one.told))
+    sides = {panel.id: panel.side for panel in body.panels}
+    made = [_Adapting(meeting, sides, one, decided) for one in procedures]
+    gone = {f"{one.name}/{step}" for one in made for step in one.gone}
+    left = tuple(_unverified(one.procedure, gone) for one in made)
+    return Adapted(left, tuple(told for one in made for told in one.told))
 
 
 class _Adapting:
     """One procedure on its way: steps that are gone, panels that a step lost, products that were replaced."""
 
-    def __init__(self, meeting: Meeting, one: Procedure, decided: frozenset[str]) -> None:
+    def __init__(self, meeting: Meeting, sides: Mapping[str, str], one: Procedure, decided: frozenset[str]) -> None:
         self.meeting, self.matter, self.decided, self.name = meeting, meeting.matter, decided, one.id
+        self.sides = sides
         self.told: list[Told] = []
         self.asked: set[str] = set()
         self.gone: dict[str, Told] = {}
@@ -106,7 +110,9 @@ class _Adapting:
         slots, kinds = self.meeting.touched(part, step), self.meeting.kinds(step)
         ruled = self._ruled(step, slots, kinds) if kinds else step
         lost = next((self.lost[name] for name in since if name in self.lost), None)
-        return self._lose(ruled, lost) if ruled and lost and step.each == "panel" else ruled
+        if ruled is None or lost is None:
+            return ruled
+        return self._lose(ruled, lost) if step.each == "panel" else self._lose_sides(ruled, lost)
 
     def _needless(self, step: Step) -> bool:
         """Is this a step for a surface that the car has not? Where nobody has said what it has, the step stays."""
@@ -205,6 +211,25 @@ class _Adapting:
             self.told.append(replace(why, outcome="follows", step=step.id))
         return replace(step, only=left or step.only)
 
+    def _lose_sides(self, step: Step, why: Told) -> Step | None:
+        """*step* without the sides on which the step that it waits for has lost every panel to *why*."""
+        if step.each != "side":
+            return step
+        there = {side for panel, side in self.sides.items() if panel not in self._lost_to(step)}
+        named = {ref.name for ref in step.only} or set(self.sides.values())
+        if named <= there:
+            return step
+        if not named & there:
+            self._follow(step, why)
+            return None
+        self.told.append(replace(why, outcome="follows", step=step.id))
+        return replace(step, only=tuple(Ref(side, step.line) for side in sorted(named & there)))
+
+    def _lost_to(self, step: Step) -> set[str]:
+        """The panels that no step which *step* waits for still works on."""
+        since = [ref.name for hold in step.holds for ref in hold.since]
+        return set.intersection(*(set(self.lost[name].places) if name in self.lost else set() for name in since))
+
     def _ask(self, step: Step, slots: Iterable[str], kinds: list[str]) -> Step:
         """The first step of the procedure that touches what nobody has described says what to look out for."""
         fresh = [name for name in slots if name not in self.asked]
@@ -213,6 +238,16 @@ class _Adapting:
         self.told += [Told("unknown", "", self.name, step.id, name, UNKNOWN) for name in grave]
         where = [among(self.matter.slots[name].name, [one.name for one in found]) for name, found in grave.items()]
         return _with(step, caution("unknown", step.line, where=where)) if where else step
+
+
+def _unverified(one: Procedure, gone: set[str]) -> Procedure:
+    """*one* without the names, in its second looks, of another procedure's steps that are *gone*: nobody did those."""
+
+    def left(step: Step) -> Step:
+        return replace(step, other_than=tuple(ref for ref in step.other_than if ref.name not in gone))
+
+    parts = (replace(part, steps=tuple(left(step) for step in part.steps)) for part in one.parts)
+    return replace(one, parts=tuple(parts))
 
 
 def _partner(step: Step) -> str:

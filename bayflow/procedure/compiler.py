@@ -77,9 +77,16 @@ def compile_sheet(
         bind(view)
         found.update(judge(view, where, procedures))
     told = adapted.told if adapted else ()
-    if errors(found):
-        found.update(gaps(library, told))
+    if errors(found) and (why := gaps(library, told)):
+        found = _for_this_car(found, why, compile_sheet(library, procedure_ids, body, lang=lang))
     return Compiled({} if errors(found) else sheet, sorted(found), where, desk.merged.moved, told)
+
+
+def _for_this_car(found: set[Fault], why: list[Fault], without_card: Compiled) -> set[Fault]:
+    """Why a job is not lawful on this car: what its surfaces took out; all that follows from it need not be told."""
+    if not errors(without_card.faults):
+        found = {fault for fault in found if fault.severity != "error"}
+    return found | set(why)
 
 
 def moves(library: Library, procedure_ids: Sequence[str]) -> tuple[Moved, ...]:

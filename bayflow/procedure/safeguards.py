@@ -94,13 +94,13 @@ def limited(selector: str, reading: str, *, least: int | None = None, most: int 
 
 
 def budgeted(selector: str, reading: str) -> Check:
-    """Every step of *selector* has a limit of *reading* on some place: film is read on painted metal alone."""
+    """Every task of *selector* that works on painted metal, where film can be read, has a limit of *reading*."""
 
     def check(view: View) -> Iterator[Broken]:
-        tasks = view.select(selector)
-        kept = {task["step"] for task in tasks if any(limit["reading"] == reading for limit in task["limits"])}
-        for task in tasks:
-            if task["step"] not in kept:
+        metal = {panel["id"] for panel in view.sheet["body"].get("panels", ()) if panel["spots"]}
+        for task in view.select(selector):
+            on_metal = any(panel in metal for panel, _ in view.atoms[task["id"]])
+            if on_metal and not any(limit["reading"] == reading for limit in task["limits"]):
                 yield Broken(task["id"], f"'{task['step']}' stands under no limit of {reading}")
 
     return check

@@ -124,6 +124,22 @@ def test_matte_paint_is_washed_with_its_own_shampoo():
     assert any(rule == "matte-dabbed-dry" for _, rule in outcomes(compiled, "test-first"))
 
 
+def test_a_side_on_which_nothing_is_polished_is_not_wiped_after_polishing():
+    """The bumper is all of a saloon's front: wrapped, it is not polished, and the wipe of its side goes with that."""
+    compiled = made(chain(LIBRARY, "machine-polishing-one-step"), {"all": "gloss-clear", "bumper-front": "wrap"})
+    wiped = {task["place"] for task in compiled.sheet["tasks"] if task["step"] == "wipe-polish"}
+
+    assert wiped == {"left", "right", "rear", "top"}
+
+
+def test_what_a_surface_took_out_is_told_and_not_all_that_follows_from_it():
+    """Foam that no matte wing may meet: that is the reason, not the rinse that is missing without the foam."""
+    compiled = made(chain(LIBRARY, "strip-wash"), {"all": "gloss-clear", "wing-left": "wrap-matte"})
+    (told,) = errors(compiled.faults)
+
+    assert told.what.startswith("on this car 'foam' is left out, for matte colour wrap (wing-left)")
+
+
 def test_fresh_paint_is_coated_only_after_somebody_decided():
     """The painter's written release opens it: both rules by name, and the steps then say so."""
     card = {"all": "fresh-refinish"}
