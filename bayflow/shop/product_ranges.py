@@ -5,13 +5,16 @@ from typing import Any
 
 from bayflow.procedure.ph import ph_tenths
 from bayflow.procedure.quantity import NotAQuantity, duration_ms, duration_range_ms, strength, value_range
-from bayflow.shop.product_yaml import lines
+from bayflow.shop import product_care
+from bayflow.shop.product_words import lines
 
 HOUR = 3_600_000
 DAY = 24 * HOUR
 HOLDS = {"dwell": (5_000, DAY), "flash": (5_000, HOUR), "recoat": (60_000, 30 * DAY), "cure": (60_000, 30 * DAY)}
 """What a wait may be at all (ms): wide enough for every label, narrow enough for a slip of the unit (our choice)."""
 SHELF = (DAY, 3650 * DAY)
+CARE = (HOUR, 90 * DAY)
+"""After-care that a customer can be asked for (our choice)."""
 LIMITS = {"surface_temp": "temperature", "humidity": "share"}
 
 
@@ -30,6 +33,9 @@ def wrong_in(values: Mapping[str, Any]) -> list[str]:
         faults += _read(name, values.get(name), duration_range_ms, lambda w, a=least, b=most: _within(w, a, b))
     for name in ("shelf_life", "opened"):
         faults += _read(name, values.get(name), duration_ms, lambda v: _within((v, v), *SHELF))
+    for name in product_care.KNOWN:
+        faults += _read(name, values.get(name), duration_ms, lambda v: _within((v, v), *CARE))
+    faults += product_care.faults(values)
     for name, kind in LIMITS.items():
         faults += _read(name, values.get(name), lambda v, k=kind: value_range(v, k), lambda v: "")
     faults += _read("ph", values.get("ph"), ph_tenths, lambda v: "")

@@ -17,12 +17,13 @@ from bayflow.procedure.fields import SLUG
 from bayflow.procedure.library import Library, read_bytes
 from bayflow.procedure.meeting import products_of
 from bayflow.procedure.ph import ph_tenths
-from bayflow.shop import people, procedures
+from bayflow.shop import people, procedures, product_care
 from bayflow.shop.context import Shop
 from bayflow.shop.errors import Invalid, NotFound
 from bayflow.shop.library_files import put
 from bayflow.shop.product_ranges import wrong_in
-from bayflow.shop.product_yaml import HOLD_KINDS, LIMIT_KINDS, dumped, english, fill, listed, yaml
+from bayflow.shop.product_words import english, listed
+from bayflow.shop.product_yaml import HOLD_KINDS, LIMIT_KINDS, dumped, fill, yaml
 
 HEADER = "The shop's own product sheet, from the label and the safety data sheet of the product in its hand."
 
@@ -51,6 +52,7 @@ def values_of(shop: Shop, product_id: str) -> dict[str, Any]:
         "first_aid": "\n".join(listed(table.get("first_aid"))), "track_batch": bool(table.get("track_batch")),
         **{name: limits.get(name) or "" for name in LIMIT_KINDS},
         **{kind: holds.get(kind) or "" for kind in HOLD_KINDS},
+        **product_care.shown(table.get("aftercare")),
     }  # fmt: skip
 
 

@@ -1,12 +1,14 @@
 """A product sheet as YAML with its comments: filled from a form's values, read back as the form shows them."""
 
 import io
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap
+
+from bayflow.shop import product_care
+from bayflow.shop.product_words import Texts, english, lines, listed
 
 HOLD_KINDS = ("dwell", "flash", "recoat", "cure")
 LIMIT_KINDS = ("surface_temp", "humidity", "dew_point_margin")
@@ -37,24 +39,10 @@ def fill(table: CommentedMap, values: Mapping[str, Any], revision: int) -> None:
         for name in names:
             _set(inner, name, str(values.get(name) or "").strip())
         _set(table, key, inner)
+    _set(table, "aftercare", product_care.entries(table.get("aftercare"), values, put_text))
     lost = [lang for lang in listed(table.get("languages")) if lang in put_text.lost]
     if lost or "languages" not in table:
         table["languages"] = [lang for lang in (listed(table.get("languages")) or ["en"]) if lang not in lost]
-
-
-class Texts:
-    """Keeps a text's other languages while its English words stay; else `lost` names those that are gone."""
-
-    def __init__(self, table: CommentedMap) -> None:
-        self.known = set(listed(table.get("languages"))) - {"en"}
-        self.lost: set[str] = set()
-
-    def __call__(self, old: Any, new: str) -> Any:
-        words = " ".join(str(new).split())
-        if english(old) == words:
-            return old
-        self.lost |= self.known
-        return words
 
 
 def _same(old: Any, lines: list[str], put_text: Texts) -> list[Any]:
@@ -67,24 +55,6 @@ def _set(table: CommentedMap, key: str, value: Any) -> None:
         table[key] = value
     elif key in table and key != "sds":
         del table[key]
-
-
-def lines(text: Any) -> list[str]:
-    """Every line that says something."""
-    return [" ".join(line.split()) for line in re.split(r"[\r\n]+", str(text or "")) if line.strip()]
-
-
-def listed(node: Any) -> list[str]:
-    """A value or a list of values as English words."""
-    items = node if isinstance(node, list) else [node] if node else []
-    return [english(one) if isinstance(one, dict) else str(one) for one in items]
-
-
-def english(node: Any) -> str:
-    """A text's English words; any others where there are none."""
-    if isinstance(node, dict):
-        return " ".join(str(node.get("en") or next(iter(node.values()), "")).split())
-    return " ".join(str(node or "").split())
 
 
 def yaml() -> YAML:

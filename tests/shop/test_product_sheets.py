@@ -58,6 +58,10 @@ def test_steps_go_by_the_label_in_the_shops_hand_and_say_so(shop: Any, who: Any,
         ({"ph": "15"}, "ph: '15' is no pH"),
         ({"strength": "1:10"}, "can be read in two ways"),
         ({"shelf_life": "40 y"}, "shelf life: 'y' is no unit known here"),
+        ({"first_wash": "a week"}, "first wash: 'a week' is no quantity"),
+        ({"full_cure": "5 min"}, "full cure: 5 min is outside what is allowed; from 1 h to 90 d"),
+        ({"care": "No wipers"}, "other after-care: 'No wipers' is no quantity; a line such as 12 h: Use the wipers"),
+        ({"care": "12 h"}, "other after-care: '12 h' does not say what"),
         ({"surface_temp": "10..30"}, "surface temp: '10..30' is no range"),
         ({"signal": "", "hazards": "Flammable."}, "signal word: copy it from the label"),
         ({"copied_from": " "}, "copied from: say it"),
@@ -101,6 +105,22 @@ def test_a_new_product_gets_a_file_and_only_an_owner_writes_it(shop: Any, who: A
         730 * 86_400_000,
     )
     assert [one for one in procedures.library(shop).faults if one.path == made.source.path] == []
+
+
+def test_after_care_is_the_shops_own_and_keeps_its_languages(shop: Any, who: Any, clock: Any) -> None:
+    """Times change, Spanish stays where the words do; what is taken out goes; a new line is in English alone."""
+    keep(shop, who, clock, first_wash="10 d", full_cure="")
+    care = procedures.library(shop).products["ceramic-spray"].aftercare
+    assert [(one.id, one.least // 86_400_000) for one in care] == [("first-wash", 10)]
+    assert dict(care[0].text.words)["es"] == "Primer lavado con champú"
+
+    keep(shop, who, clock, of="glass-repellent", full_cure="2 d",
+         care=product_sheets.values_of(shop, "glass-repellent")["care"] + "\n3 d: No snow brush")  # fmt: skip
+    made = procedures.library(shop).products["glass-repellent"]
+    found = {one.id: dict(one.text.words) for one in made.aftercare}
+    assert set(found) == {"full-cure", "wipers", "no-snow-brush"}
+    assert made.languages == ("en",)
+    assert product_sheets.values_of(shop, "glass-repellent")["care"].splitlines()[-1] == "3 d: No snow brush"
 
 
 def test_a_sheet_that_no_procedure_could_keep_is_refused(shop: Any, who: Any, clock: Any) -> None:

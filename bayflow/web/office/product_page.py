@@ -45,6 +45,11 @@ class ProductForm(OfficeForm):
     surface_temp = text("Temperature of the panel", "Such as 10..30 °C or 50..86 °F.", 40)
     humidity = text("Relative humidity", "Such as 35..70 %.", 40)
     dew_point_margin = text("Above the dew point", "Such as >= 3 °C.", 40)
+    first_wash = text(
+        "First wash with shampoo after", "Such as 7 d. It goes on the customer's sheet and the car's card.", 20
+    )
+    full_cure = text("Fully cured after", "Such as 14 d. Until then nothing is laid on it.", 20)
+    care = words("Other after-care", "One a line, how long first: 12 h: Use the wipers only if you need to see", 400)
     store = text("Storage", "Such as: closed, 5 to 30 °C, not in frost.", 300)
     shelf_life = text("Shelf life, closed", "Such as 730 d.", 20)
     opened = text("Shelf life, opened", "Such as 30 d.", 20)
@@ -65,6 +70,7 @@ class ProductForm(OfficeForm):
         ("Label and data sheet", ("signal", "hazards", "precautions", "first_aid", "ppe", "sds", "track_batch")),
         ("Using it", ("strength", "ph", "dwell", "flash", "recoat", "cure", "surface_temp", "humidity",
                       "dew_point_margin")),
+        ("After hand-over", ("first_wash", "full_cure", "care")),
         ("Keeping it", ("store", "shelf_life", "opened")),
     )  # fmt: skip
 
