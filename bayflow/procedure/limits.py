@@ -32,17 +32,18 @@ def read_limits(
     if not isinstance(node, Table):
         page.fault(node.line, "'limits' is no table", "a table such as {surface_temp: 8..35 °C}")
         return ()
-    if not of_label:
-        _check_basis(page, node)
+    basis = "label" if of_label else _basis(page, node)
     pairs = [pair for pair in node.pairs if of_label or pair.key != "basis"]
     found = (_limit(page, pair.key, pair.line, pair.value, kinds) for pair in pairs)
-    return tuple(limit for limit in found if limit is not None)
+    return tuple(replace(limit, basis=basis) for limit in found if limit is not None)
 
 
-def _check_basis(page: Page, node: Table) -> None:
+def _basis(page: Page, node: Table) -> str:
     basis = next((pair.value for pair in node.pairs if pair.key == "basis"), None)
-    if not isinstance(basis, Scalar) or not basis.text:
-        page.fault(node.line, "these limits have no 'basis'", BASIS)
+    if isinstance(basis, Scalar) and basis.text:
+        return basis.text
+    page.fault(node.line, "these limits have no 'basis'", BASIS)
+    return ""
 
 
 def _limit(page: Page, name: str, line: int, value: Node, kinds: Mapping[str, ReadingKind]) -> Limit | None:
@@ -137,4 +138,5 @@ def _narrowed(page: Page, above: Limit, limit: Limit) -> Limit:
             f"no reading can satisfy both this limit of {limit.reading} and the one on line {above.line}",
             "ranges that overlap",
         )
-    return replace(limit, least=least, most=most)
+    basis = above.basis if (least, most) == (above.least, above.most) else limit.basis
+    return replace(limit, least=least, most=most, basis=basis)

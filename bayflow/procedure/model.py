@@ -53,6 +53,7 @@ class Limit:
     least: int | None
     most: int | None
     line: int
+    basis: str = ""
 
 
 @dataclass(frozen=True)

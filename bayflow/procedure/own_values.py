@@ -83,5 +83,7 @@ def _limits(limits: Sequence[Limit], asked: Sequence[Limit]) -> tuple[Limit, ...
         held = found.get(one.reading)
         lows = [v for v in (one.least, held.least if held else None) if v is not None]
         highs = [v for v in (one.most, held.most if held else None) if v is not None]
-        found[one.reading] = replace(one, least=max(lows, default=None), most=min(highs, default=None))
+        least, most = max(lows, default=None), min(highs, default=None)
+        if held is None or (held.least, held.most) != (least, most):
+            found[one.reading] = replace(one, least=least, most=most, basis=OWN)
     return tuple(found.values())

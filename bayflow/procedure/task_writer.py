@@ -80,7 +80,7 @@ def _limit(desk: Desk, draft: Draft, limit: Limit) -> Json | None:
     subjects = desk.drafts.places.subjects(draft.step.each, draft.place)
     if limit.reading == "dew_margin":
         desk.readings.update(DEW_NEEDS)
-        return {"reading": "dew_margin", "of": subjects, "air": ["air"], "min": limit.least}
+        return _bounded({"reading": "dew_margin", "of": subjects, "air": ["air"]}, limit)
     desk.readings.add(limit.reading)
     of = {"air": ["air"], "whole car": [CAR]}.get(desk.kinds[limit.reading].about, subjects)
     return _bounded({"reading": limit.reading, "of": of}, limit)
@@ -98,6 +98,7 @@ def _film_limit(desk: Desk, draft: Draft, limit: Limit) -> Json | None:
 
 
 def _bounded(result: Json, limit: Limit) -> Json:
+    result["basis"] = limit.basis
     if limit.least is not None:
         result["min"] = limit.least
     if limit.most is not None:

@@ -228,11 +228,10 @@ def test_a_coat_stands_under_the_narrowest_limits_and_the_dew_margin():
     """8..35 °C for the procedure, narrowed to 10..30 °C for the coat; the margin is 3 °C over the dew point."""
     limits = {limit["reading"]: limit for limit in TASKS["spread-1@bonnet"]["limits"]}
 
-    assert limits["surface_temp"] == {
-        "reading": "surface_temp", "of": ["panel:bonnet", "side:top", "car"], "min": 100, "max": 300}  # fmt: skip
-    assert limits["dew_margin"] == {
-        "reading": "dew_margin", "of": ["panel:bonnet", "side:top", "car"], "air": ["air"], "min": 30}  # fmt: skip
-    assert limits["direct_sun"] == {"reading": "direct_sun", "of": ["panel:bonnet", "side:top", "car"], "max": 0}
+    of = ["panel:bonnet", "side:top", "car"]
+    assert limits["surface_temp"] == {"reading": "surface_temp", "of": of, "min": 100, "max": 300, "basis": "label"}
+    assert limits["dew_margin"] == {"reading": "dew_margin", "of": of, "air": ["air"], "min": 30, "basis": "label"}
+    assert limits["direct_sun"] == {"reading": "direct_sun", "of": of, "max": 0, "basis": "common practice"}
 
 
 def test_who_looks_or_measures_needs_no_reading_first():

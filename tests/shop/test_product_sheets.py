@@ -44,6 +44,8 @@ def test_steps_go_by_the_label_in_the_shops_hand_and_say_so(shop: Any, who: Any,
 
     assert (flash["least"], flash["most"], flash["basis"]) == (40_000, 150_000, "shop's own value")
     assert (limits["surface_temp"]["min"], limits["surface_temp"]["max"]) == (120, 280)
+    assert limits["surface_temp"]["basis"] == "shop's own value"
+    assert limits["dew_margin"]["basis"] == "label"  # as the procedure says: the own label asks for no more
     whole = wash["mix"][0]["product_ml"] + wash["mix"][0]["water_ml"]
     assert wash["mix"][0]["product_ml"] == round(whole / 101)  # one part in 1 + 100
     assert "shop's own value" in sheet["texts"]["en"][wash["mix"][0]["text"]]

@@ -37,8 +37,8 @@ class Told:
         return in_lang(words, self.lang) if words else ""
 
     def limits(self, limits: tuple[Limit, ...]) -> list[str]:
-        """Each limit: `surface temperature: 8.0 °C to 30.0 °C`."""
-        return [f"{self._reading(one.reading)}: {self._between(one)}" for one in limits]
+        """Each limit: `surface temperature: 8.0 °C to 30.0 °C (common practice)`."""
+        return [f"{self._reading(one.reading)}: {self._between(one)} ({one.basis or 'no source'})" for one in limits]
 
     def _reading(self, name: str) -> str:
         kind = self.library.kinds().get(name)

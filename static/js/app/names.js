@@ -2,7 +2,7 @@
 
 import { el } from "./dom.js";
 import { stepOf } from "./view.js";
-import { say, textOf } from "./words.js";
+import { known, say, textOf } from "./words.js";
 
 /** Words of a sheet as a node, marked with their language where it isn't the person's. */
 export function words(sheet, key, tag = "span", props = {}) {
@@ -36,6 +36,10 @@ export const readingAt = (sheet, reading, subject) =>
   subject === "car" || subject === "air"
     ? readingName(sheet, reading)
     : say("step.read.on", { reading: readingName(sheet, reading), subject: subjectName(sheet, subject) });
+
+/** Where a number is from: the usual sources in the person's language, any other as it was written. */
+export const basisWords = (basis) =>
+  say("wait.basis", { basis: known(`basis.${basis}`) ? say(`basis.${basis}`) : basis });
 
 /** What a product is called. */
 export const productName = (sheet, product) => textOf(sheet, sheet.products[product]?.title ?? product).text;

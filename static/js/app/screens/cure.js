@@ -2,7 +2,7 @@
 
 import { el } from "../dom.js";
 import { moment, spanDown, value } from "../format.js";
-import { productName, readingAt, readingName, subjectName } from "../names.js";
+import { basisWords, productName, readingAt, readingName, subjectName } from "../names.js";
 import { units, zone } from "../phone.js";
 import { linkButton, mainButton } from "../pieces.js";
 import { go, href } from "../route.js";
@@ -55,7 +55,7 @@ export function cureLines(at, cure) {
       { "data-key": `table${hold.id}` },
       el("summary", {}, say("cure.table", { product: productName(at.sheet, hold.cure.product.split("+")[0]) })),
       el("ul", {}, rates.map(([dc, share]) => el("li", {}, say("cure.row", { value: degrees(dc), span: per(share) })))),
-      el("p", {}, say("wait.basis", { basis: hold.cure.basis })),
+      el("p", {}, basisWords(hold.cure.basis)),
     ),
     el("p", { class: "small" }, say("cure.how", { gap: spanDown(hold.cure.gap) })),
   );

@@ -6,7 +6,7 @@ import { el } from "../dom.js";
 import { focusOn } from "../focus.js";
 import { moment, span, value } from "../format.js";
 import { jobHead, notices } from "../heads.js";
-import { readingName } from "../names.js";
+import { basisWords, readingName } from "../names.js";
 import { units, zone } from "../phone.js";
 import { actions, carPicture, foot, linkButton, mainButton, nextLine, placeLines } from "../pieces.js";
 import { go, href } from "../route.js";
@@ -123,10 +123,9 @@ export function limitsScreen({ at, view }) {
             value: value(first[2], unit, units()),
             limit: value(first[3], unit, units()),
           });
-  const of = now.open
+  const limit = now.open
     .flatMap((entry) => entry.task.limits)
-    .find((limit) => limit.reading === reading || (limit.reading === "dew_margin" && reading === "surface_temp"))
-    ?.of ?? ["car"];
+    .find((one) => one.reading === (first[0] === "dew" ? "dew_margin" : reading));
   return [
     jobHead(at),
     el(
@@ -136,6 +135,7 @@ export function limitsScreen({ at, view }) {
       placeLines(at, view),
       el("h1", { tabindex: "-1" }, say("limits.title")),
       el("p", { class: "big-words" }, sentence),
+      limit?.basis ? el("p", { class: "small" }, basisWords(limit.basis)) : null,
       reading === "direct_sun" ? null : el("p", {}, say("limits.what")),
       sunLines(at, view),
       stepWords(at, now),
@@ -147,7 +147,7 @@ export function limitsScreen({ at, view }) {
     ),
     foot(
       at,
-      mainButton(say("limits.read"), () => go("job", at.job.id, "reading", reading, widest(of), now.group.id)),
+      mainButton(say("limits.read"), () => go("job", at.job.id, "reading", reading, widest(limit?.of ?? ["car"]), now.group.id)),
       () => stop(at),
       now.group.id,
     ),

@@ -6,7 +6,7 @@ import { el } from "../dom.js";
 import { focusOn } from "../focus.js";
 import { moment, span } from "../format.js";
 import { jobHead, notices } from "../heads.js";
-import { groupShort, taskShort, words } from "../names.js";
+import { basisWords, groupShort, taskShort, words } from "../names.js";
 import { openJobs, standing, zone } from "../phone.js";
 import { actions, button, carPicture, foot, mainButton, nextLine, placeLines } from "../pieces.js";
 import { go } from "../route.js";
@@ -70,7 +70,7 @@ function why(at, row) {
       {},
       row.shuts === null ? say("wait.nowindow") : say("wait.window", { time: moment(row.shuts, zone(), at.now) }),
       " ",
-      say("wait.basis", { basis: hold.basis }),
+      basisWords(hold.basis),
     ),
   );
 }

@@ -70,6 +70,7 @@ export default {
   "act.swap": "Swap to {name}", "act.who": "Change person",
 
   "wait.title": "Waiting", "wait.until": "until {time}", "wait.left": "{span} left", "wait.why": "After: {step}, {time}. Wait {least} ({kind}).", "wait.basis": "From: {basis}",
+  "basis.label": "the label", "basis.common practice": "common practice", "basis.common practice, no source": "common practice, no source", "basis.from memory": "from memory", "basis.shop's own value": "shop's own value",
   "wait.opened": "Open since {time}, {span} ago", "wait.meanwhile": "Meanwhile", "wait.meanwhile.none": "Nothing else can be done now on the cars on this phone.",
   "wait.window": "Then until {time}, latest.", "wait.nowindow": "No latest time.",
   "cure.until": "until {time} at the earliest", "cure.reading": "for a reading", "cure.warm": "for warmth",

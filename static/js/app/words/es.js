@@ -70,6 +70,7 @@ export default {
   "act.swap": "Cambiar a {name}", "act.who": "Cambiar persona",
 
   "wait.title": "Espera", "wait.until": "hasta {time}", "wait.left": "quedan {span}", "wait.why": "Después de: {step}, {time}. Espera {least} ({kind}).", "wait.basis": "Según: {basis}",
+  "basis.label": "la etiqueta", "basis.common practice": "práctica común", "basis.common practice, no source": "práctica común, sin fuente", "basis.from memory": "de memoria", "basis.shop's own value": "valor propio del taller",
   "wait.opened": "Abierto desde {time}, hace {span}", "wait.meanwhile": "Mientras tanto", "wait.meanwhile.none": "Nada más se puede hacer ahora en los coches de este teléfono.",
   "wait.window": "Después hasta {time}, como tarde.", "wait.nowindow": "Sin hora límite.",
   "cure.until": "hasta {time} como pronto", "cure.reading": "una medición", "cure.warm": "calor",
