@@ -122,7 +122,32 @@ def test_after_care_is_the_shops_own_and_keeps_its_languages(shop: Any, who: Any
     found = {one.id: dict(one.text.words) for one in made.aftercare}
     assert set(found) == {"full-cure", "wipers", "no-snow-brush"}
     assert made.languages == ("en",)
+
+    keep(
+        shop,
+        who,
+        clock,
+        first_wash="10 d",
+        care="3 d: First wash with shampoo\n9 d: Coating fully cured\n2 d: 4x4\n3 d: 4X4!",
+    )
+    care = {one.id: one.least // 86_400_000 for one in procedures.library(shop).products["ceramic-spray"].aftercare}
+    assert care == {
+        "first-wash": 10,
+        "full-cure": 9,
+        "care-4x4": 2,
+        "care-4x4-2": 3,
+    }  # one of a kind, whichever field it stands in
     assert product_sheets.values_of(shop, "glass-repellent")["care"].splitlines()[-1] == "3 d: No snow brush"
+
+
+def test_a_broken_entry_of_a_file_does_not_break_its_form(shop: Any) -> None:
+    """An owner forgot the id in the file: the form shows what is whole; `check` names the line."""
+    path = shop.library / "products/ceramic-spray.yaml"
+    path.write_text(path.read_text("utf-8").replace("{id: full-cure, wait", "{wait"), "utf-8")
+    shown = product_sheets.values_of(shop, "ceramic-spray")
+
+    assert (shown["first_wash"], shown["full_cure"], shown["care"]) == ("7 d", "", "")
+    assert any("'id'" in str(one) for one in procedures.library(shop).faults)
 
 
 def test_a_sheet_that_no_procedure_could_keep_is_refused(shop: Any, who: Any, clock: Any) -> None:
