@@ -14,6 +14,17 @@ export function rolesScreen(at, view) {
   const me = personNow();
   const others = phone.people.filter((one) => one.id !== me?.id);
   const choose = (spreads, levels) => note(at.job.id, { type: "roles", data: { spreads, levels } });
+  const pairs = (question, pair) =>
+    el(
+      "div",
+      { class: "choices", "data-key": question },
+      el("p", { class: "label" }, say(question, { a: me?.name })),
+      others.map((one) => {
+        const [a, b] = pair(one);
+        const whole = say("coat.spreads", { a: a.name, b: b.name });
+        return button(one.name, () => choose(a.id, b.id), { "aria-label": whole, "data-key": `${a.id}${b.id}` });
+      }),
+    );
   return [
     jobHead(at),
     el(
@@ -22,27 +33,8 @@ export function rolesScreen(at, view) {
       notices(),
       placeLines(at, view),
       el("h1", { tabindex: "-1" }, say("coat.who")),
-      el(
-        "ul",
-        { class: "rows bare" },
-        el(
-          "li",
-          { "data-key": "alone" },
-          button(say("coat.alone", { a: me?.name }), () => choose(me.id, me.id), { class: "wide" }),
-        ),
-        others
-          .flatMap((one) => [
-            [me, one],
-            [one, me],
-          ])
-          .map(([a, b]) =>
-            el(
-              "li",
-              { "data-key": `${a.id}${b.id}` },
-              button(say("coat.spreads", { a: a.name, b: b.name }), () => choose(a.id, b.id), { class: "wide" }),
-            ),
-          ),
-      ),
+      button(say("coat.alone", { a: me?.name }), () => choose(me.id, me.id), { class: "wide", "data-key": "alone" }),
+      ...(others.length ? [pairs("coat.wholevels", (one) => [me, one]), pairs("coat.whospreads", (one) => [one, me])] : []),
       actions(at),
     ),
     el(

@@ -94,7 +94,7 @@ export default {
   "hold.more": "{step} and {n} more", "hold.opens": "{step}: opens {time}", "hold.opens.in": "{step}: in {span}", "hold.open": "{step}: now, latest {time}", "hold.open.in": "{step}: now, {span} left",
   "hold.nolimit": "{step}: open since {time}", "hold.late": "{step}: {span} over, go now",
 
-  "coat.who": "Who does what?", "coat.spreads": "{a} spreads, {b} levels", "coat.alone": "{a} alone", "coat.swap": "Swap: {a} spreads, {b} levels",
+  "coat.wholevels": "{a} spreads. Who levels?", "coat.whospreads": "{a} levels. Who spreads?", "coat.who": "Who does what?", "coat.spreads": "{a} spreads, {b} levels", "coat.alone": "{a} alone", "coat.swap": "Swap: {a} spreads, {b} levels",
   "coat.how": "How a panel is done", "coat.level": "Levelled", "coat.spread": "Spread", "coat.wiped": "Wiped", "coat.none": "No panel is wet", "coat.all": "Every panel is spread",
   "coat.other": "Other panel", "coat.wet": { one: "{n} panel wet", other: "{n} panels wet" }, "coat.cap": "{n} wet: level one first", "coat.cap.hint": "at most {n} wet",
   "coat.arms": "spreading – ready in {span}", "coat.wait": "opens {time}", "coat.from": "level in {span}", "coat.now": "level now", "coat.left": "{span} left", "coat.over": "{span} late",

@@ -94,7 +94,7 @@ export default {
   "hold.more": "{step} y {n} más", "hold.opens": "{step}: se abre {time}", "hold.opens.in": "{step}: en {span}", "hold.open": "{step}: ya, como tarde {time}", "hold.open.in": "{step}: ya, quedan {span}",
   "hold.nolimit": "{step}: abierto desde {time}", "hold.late": "{step}: {span} de más, hazlo ya",
 
-  "coat.who": "¿Quién hace qué?", "coat.spreads": "{a} extiende, {b} nivela", "coat.alone": "{a} a solas", "coat.swap": "Cambiar: {a} extiende, {b} nivela",
+  "coat.wholevels": "{a} extiende. ¿Quién nivela?", "coat.whospreads": "{a} nivela. ¿Quién extiende?", "coat.who": "¿Quién hace qué?", "coat.spreads": "{a} extiende, {b} nivela", "coat.alone": "{a} a solas", "coat.swap": "Cambiar: {a} extiende, {b} nivela",
   "coat.how": "Cómo se hace un panel", "coat.level": "Nivelado", "coat.spread": "Extendido", "coat.wiped": "Limpio", "coat.none": "Ningún panel está húmedo", "coat.all": "Todos los paneles están extendidos",
   "coat.other": "Otro panel", "coat.wet": { one: "{n} panel húmedo", other: "{n} paneles húmedos" }, "coat.cap": "{n} húmedos: nivela uno antes", "coat.cap.hint": "como mucho {n} húmedos",
   "coat.arms": "extendiendo – listo en {span}", "coat.wait": "se abre {time}", "coat.from": "nivelar en {span}", "coat.now": "nivelar ya", "coat.left": "quedan {span}", "coat.over": "{span} tarde",
