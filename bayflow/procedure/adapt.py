@@ -215,7 +215,8 @@ class _Adapting:
         """*step* without the sides on which the step that it waits for has lost every panel to *why*."""
         if step.each != "side":
             return step
-        there = {side for panel, side in self.sides.items() if panel not in self._lost_to(step)}
+        lost = self._lost_to(step)
+        there = {side for panel, side in self.sides.items() if panel not in lost}
         named = {ref.name for ref in step.only} or set(self.sides.values())
         if named <= there:
             return step

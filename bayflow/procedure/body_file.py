@@ -149,7 +149,7 @@ def _grips(page: Page, head: Fields, panels: list[Panel]) -> tuple[str, ...]:
     for ref in found:
         if ref.name not in names:
             page.fault(ref.line, f"{quoted(ref.name)} is no panel", nearest(ref.name, names))
-    return tuple(ref.name for ref in found)
+    return tuple(ref.name for ref in found if ref.name in names)
 
 
 def _size(head: Fields) -> tuple[tuple[str, int], ...]:

@@ -62,8 +62,8 @@ def entries(old: Any, values: Mapping[str, Any], put: Texts) -> list[CommentedMa
 
 def _whole(node: Any) -> list[Mapping[str, Any]]:
     """The entries of a file that say all they must; what else stands there is the checker's to name."""
-    listed = node if isinstance(node, list) else []
-    return [entry for entry in listed if isinstance(entry, Mapping) and {"id", "wait", "text"} <= entry.keys()]
+    listed = [entry for entry in node if isinstance(entry, Mapping)] if isinstance(node, list) else []
+    return [entry for entry in listed if isinstance(entry.get("id"), str) and {"wait", "text"} <= entry.keys()]
 
 
 def _entry(

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from planted import PLANTED
-from small import READINGS, faults, library, line_of, procedure
+from small import BODY, READINGS, faults, library, line_of, procedure, texts
 
 from bayflow.paths import LIBRARY
 from bayflow.procedure.compiler import compile_sheet
@@ -208,6 +208,19 @@ def test_a_panel_that_the_body_says_must_grip_takes_no_dressing():
 
     assert ["(grip-stays-bare:" in what for what in found[""]] == [True]
     assert found["only: [tank]"] == []
+
+
+def test_a_grip_that_is_no_panel_is_named_with_the_nearest():
+    """A slip in a body file is a fault at its line; the body still serves the other files."""
+    files = texts(procedure("- {step: one, do: Look at the car.}"))
+    files["bodies/saloon.yaml"] = (BODY + "grips: [bonet]\n").encode()
+    (fault,) = Library.of(files).faults
+
+    assert (fault.line, fault.what, fault.would_be_right) == (
+        BODY.count("\n") + 1,
+        "'bonet' is no panel",
+        "did you mean 'bonnet'?",
+    )
 
 
 @pytest.mark.parametrize("rule", sorted(FOR_PEOPLE))
