@@ -266,10 +266,11 @@ class _Page:
         for n in sorted(range(len(ys)), key=lambda n: inside[n]):
             x = self.scale.x(strip.dots[n].t)
             y = ys[n] - 9 if ys[n] - 9 > top + 6 else ys[n] + 20
-            if all(abs(x - px) > 66 or abs(y - py) > 17 for px, py in placed):
-                placed.append((x, y))
-                words = strip.dots[n].words
-                self.labels.append(svg.text(x, y, words, class_="small halo", text_anchor=self._anchor(x)))
+            anchor = self._anchor(x)
+            middle = x + {"start": 30, "end": -30}.get(anchor, 0)
+            if all(abs(middle - px) > 66 or abs(y - py) > 17 for px, py in placed):
+                placed.append((middle, y))
+                self.labels.append(svg.text(x, y, strip.dots[n].words, class_="small halo", text_anchor=anchor))
 
     def _anchor(self, x: float) -> str:
         return "end" if x > RIGHT - 34 else "start" if x < LEFT + 34 else "middle"
