@@ -48,7 +48,7 @@ export default {
   "place.part": "{part} {n} of {total}", "place.step": "step {n} of {total}", "place.last": "last: {step} {time}", "place.nolast": "nothing done yet",
   "place.next": "next: {step}", "place.nonext": "next: nothing more in this job",
   "step.why": "why", "step.tools": "Take:", "step.wrong": "if it goes wrong", "step.done": "Done", "step.at": "{place}: {step}",
- "step.mix.line": "{ml} {product} in {water} water", "step.use": "{ml} {product}", "step.places": "Covers: {places}",
+  "step.mix.line": "{ml} {product} in {water} water", "step.use": "{ml} {product}", "step.places": "Covers: {places}",
   "step.photo": "Take a photo", "step.photo.why": "This step needs a photo.", "step.batch": "Tell the batch of {product}", "step.read": "Read: {reading}",
   "step.read.on": "{reading}, {subject}", "step.reading": "{reading}: {value}, read {time}, counts until {until}", "step.again": "Read again",
   "step.borrow": "Take {value} from {car}, read {time}", "step.ready.until": "Latest {time}", "step.ready.span": "{span} left",
@@ -98,17 +98,17 @@ export default {
   "coat.how": "How a panel is done", "coat.level": "Levelled", "coat.spread": "Spread", "coat.wiped": "Wiped", "coat.none": "No panel is wet", "coat.all": "Every panel is spread",
   "coat.other": "Other panel", "coat.wet": { one: "{n} panel wet", other: "{n} panels wet" }, "coat.cap": "{n} wet: level one first", "coat.cap.hint": "at most {n} wet",
   "coat.arms": "spreading – ready in {span}", "coat.wait": "opens {time}", "coat.from": "level in {span}", "coat.now": "level now", "coat.left": "{span} left", "coat.over": "{span} late",
- "coat.look": "The look of the panel decides. The clock reminds.", "coat.progress": "{n} of {total} panels", "coat.lamp": "For the lamp: {panels}",
+  "coat.look": "The look of the panel decides. The clock reminds.", "coat.progress": "{n} of {total} panels", "coat.lamp": "For the lamp: {panels}",
   "coat.tiles": "Which panel?", "coat.tiles.how": "Tap a wet panel to note it levelled, or another one to spread it next.", "coat.needs": "Read first: {reading}",
   "coat.clockphone": "This phone keeps the car's clock", "coat.clockphone.other": "This phone can't hear the shop: another phone keeps the car's clock. Note coats there.",
 
   "wash.next": "Now", "wash.trouble": "Trouble on a panel", "wash.trouble.how": "Tap a panel only if something is wrong there.", "wash.late": "Forgot to note one?",
   "wash.dwell": "on the car for {span}", "wash.rinse": "Now is always allowed.", "wash.more": "{span} to go",
 
- "read.on": "on", "read.bay": "in this bay", "read.typed": "Typed", "read.note": "Note {value}", "read.type": "Type the number",
+  "read.on": "on", "read.bay": "in this bay", "read.typed": "Typed", "read.note": "Note {value}", "read.type": "Type the number",
   "read.sure": "Is {value} right?", "read.range": "Usually between {min} and {max}.", "read.yes": "Yes, {value}", "read.minus": "minus",
   "read.point": "point", "read.erase": "erase", "read.least": "least {value}", "read.most": "most {value}", "read.ok": "inside the limits", "read.low": "below the limit", "read.high": "above the limit",
- "subject.car": "the car", "subject.air": "the air in this bay",
+  "subject.car": "the car", "subject.air": "the air in this bay",
 
   "step.film": "Film here: {value}", "step.film.left": "Film here: {value}; {left} may still go",
   "survey.spot": "spot {n} of {total}", "survey.progress": "{n} of {total} panels", "survey.reading": "reading {n} of {total}", "survey.enter": "Enter", "survey.again": "Same again",
@@ -137,11 +137,11 @@ export default {
   "amend.title": "Put right", "amend.how": "The first value stays readable.", "amend.new": "New value", "amend.do": "Put it right", "amend.value": "Value", "amend.person": "Who did it", "amend.batch": "Batch", "amend.happened": "When", "amend.old": "first: {value}",
 
   "more.title": "More", "more.steps": "All steps", "more.log": "Log of this job", "more.late": "Note something done earlier", "more.leave": "Leave a step out", "more.damage": "Damage found",
- "more.amend": "Put an entry right", "more.close": "Close for the day", "more.label": "Label and data sheet",
+  "more.amend": "Put an entry right", "more.close": "Close for the day", "more.label": "Label and data sheet",
   "steps.title": "All steps", "steps.how": "One step at a time. Tap a step that is ready to do it now.",
   "log.title": "Log of this job", "log.none": "Nothing noted yet.", "log.here": "only on this phone", "log.by": "{name}, {time}", "log.noted": "noted by {name}", "log.taken": "taken back", "log.late": "noted late",
   "late.entry": "Noted late", "late.entry.which": "What was done?", "late.entry.when": "At about what time?", "late.entry.who": "Who did it?", "late.entry.do": "{step}, at about {time}", "late.entry.none": "Nothing to note late.",
- "late.entry.note": "It is marked as noted late.",
+  "late.entry.note": "It is marked as noted late.",
   "leave.title": "Leave out", "leave.how": "A step left out needs a reason and the name of who decided.", "leave.do": "Leave it out",
 
   "pause.why": "Why? (you may leave this empty)", "pause.break": "Break", "pause.parts": "Waiting for material", "pause.car": "Another car first", "pause.day": "Close for the day",

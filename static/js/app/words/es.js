@@ -48,7 +48,7 @@ export default {
   "place.part": "{part} {n} de {total}", "place.step": "paso {n} de {total}", "place.last": "último: {step} {time}", "place.nolast": "aún nada hecho",
   "place.next": "después: {step}", "place.nonext": "después: nada más en este trabajo",
   "step.why": "por qué", "step.tools": "Coge:", "step.wrong": "si sale mal", "step.done": "Hecho", "step.at": "{place}: {step}",
- "step.mix.line": "{ml} de {product} en {water} de agua", "step.use": "{ml} de {product}", "step.places": "Abarca: {places}",
+  "step.mix.line": "{ml} de {product} en {water} de agua", "step.use": "{ml} de {product}", "step.places": "Abarca: {places}",
   "step.photo": "Hacer una foto", "step.photo.why": "Este paso necesita una foto.", "step.batch": "Lote de {product}", "step.read": "Medir: {reading}",
   "step.read.on": "{reading}, {subject}", "step.reading": "{reading}: {value}, medido {time}, vale hasta {until}", "step.again": "Medir otra vez",
   "step.borrow": "Tomar {value} de {car}, medido {time}", "step.ready.until": "Como tarde {time}", "step.ready.span": "quedan {span}",
@@ -98,17 +98,17 @@ export default {
   "coat.how": "Cómo se hace un panel", "coat.level": "Nivelado", "coat.spread": "Extendido", "coat.wiped": "Limpio", "coat.none": "Ningún panel está húmedo", "coat.all": "Todos los paneles están extendidos",
   "coat.other": "Otro panel", "coat.wet": { one: "{n} panel húmedo", other: "{n} paneles húmedos" }, "coat.cap": "{n} húmedos: nivela uno antes", "coat.cap.hint": "como mucho {n} húmedos",
   "coat.arms": "extendiendo – listo en {span}", "coat.wait": "se abre {time}", "coat.from": "nivelar en {span}", "coat.now": "nivelar ya", "coat.left": "quedan {span}", "coat.over": "{span} tarde",
- "coat.look": "Decide el aspecto del panel. El reloj recuerda.", "coat.progress": "{n} de {total} paneles", "coat.lamp": "Para la lámpara: {panels}",
+  "coat.look": "Decide el aspecto del panel. El reloj recuerda.", "coat.progress": "{n} de {total} paneles", "coat.lamp": "Para la lámpara: {panels}",
   "coat.tiles": "¿Qué panel?", "coat.tiles.how": "Toca un panel húmedo para anotarlo nivelado, u otro para extenderlo ahora.", "coat.needs": "Mide antes: {reading}",
   "coat.clockphone": "Este teléfono lleva el reloj del coche", "coat.clockphone.other": "Este teléfono no oye al taller: otro teléfono lleva el reloj del coche. Anota allí las capas.",
 
   "wash.next": "Ahora", "wash.trouble": "Problema en un panel", "wash.trouble.how": "Toca un panel solo si algo va mal ahí.", "wash.late": "¿Olvidaste anotar algo?",
   "wash.dwell": "en el coche desde hace {span}", "wash.rinse": "Ahora está siempre permitido.", "wash.more": "faltan {span}",
 
- "read.on": "en", "read.bay": "en este puesto", "read.typed": "Escrito", "read.note": "Anotar {value}", "read.type": "Escribe el número",
+  "read.on": "en", "read.bay": "en este puesto", "read.typed": "Escrito", "read.note": "Anotar {value}", "read.type": "Escribe el número",
   "read.sure": "¿Es correcto {value}?", "read.range": "Suele estar entre {min} y {max}.", "read.yes": "Sí, {value}", "read.minus": "menos",
   "read.point": "coma", "read.erase": "borrar", "read.least": "mínimo {value}", "read.most": "máximo {value}", "read.ok": "dentro de los límites", "read.low": "bajo el límite", "read.high": "sobre el límite",
- "subject.car": "el coche", "subject.air": "el aire de este puesto",
+  "subject.car": "el coche", "subject.air": "el aire de este puesto",
 
   "step.film": "Espesor aquí: {value}", "step.film.left": "Espesor aquí: {value}; aún puede irse {left}",
   "survey.spot": "punto {n} de {total}", "survey.progress": "{n} de {total} paneles", "survey.reading": "lectura {n} de {total}", "survey.enter": "Anotar", "survey.again": "Otra igual",
@@ -137,11 +137,11 @@ export default {
   "amend.title": "Rectificar", "amend.how": "El primer valor sigue legible.", "amend.new": "Valor nuevo", "amend.do": "Rectificarlo", "amend.value": "Valor", "amend.person": "Quién lo hizo", "amend.batch": "Lote", "amend.happened": "Cuándo", "amend.old": "primero: {value}",
 
   "more.title": "Más", "more.steps": "Todos los pasos", "more.log": "Registro de este trabajo", "more.late": "Anotar algo hecho antes", "more.leave": "Omitir un paso", "more.damage": "Daño encontrado",
- "more.amend": "Rectificar una anotación", "more.close": "Cerrar por hoy", "more.label": "Etiqueta y ficha de seguridad",
+  "more.amend": "Rectificar una anotación", "more.close": "Cerrar por hoy", "more.label": "Etiqueta y ficha de seguridad",
   "steps.title": "Todos los pasos", "steps.how": "Un paso cada vez. Toca un paso que esté listo para hacerlo ahora.",
   "log.title": "Registro de este trabajo", "log.none": "Aún nada anotado.", "log.here": "solo en este teléfono", "log.by": "{name}, {time}", "log.noted": "anotado por {name}", "log.taken": "retirado", "log.late": "anotado tarde",
   "late.entry": "Anotado tarde", "late.entry.which": "¿Qué se hizo?", "late.entry.when": "¿A qué hora, más o menos?", "late.entry.who": "¿Quién lo hizo?", "late.entry.do": "{step}, sobre las {time}", "late.entry.none": "Nada que anotar tarde.",
- "late.entry.note": "Queda marcado como anotado tarde.",
+  "late.entry.note": "Queda marcado como anotado tarde.",
   "leave.title": "Omitir", "leave.how": "Un paso omitido necesita un motivo y el nombre de quien decidió.", "leave.do": "Omitirlo",
 
   "pause.why": "¿Por qué? (puede quedar vacío)", "pause.break": "Descanso", "pause.parts": "Esperando material", "pause.car": "Otro coche antes", "pause.day": "Cerrar por hoy",
