@@ -42,7 +42,8 @@ class Told:
 
     def _reading(self, name: str) -> str:
         kind = self.library.kinds().get(name)
-        return self.text(kind.name) if kind else phrase(self.lang, name)
+        words = self.text(kind.name) if kind else phrase(self.lang, name)
+        return words[:1].upper() + words[1:]
 
     def _between(self, one: Limit) -> str:
         kind = self.library.kinds().get(one.reading)
